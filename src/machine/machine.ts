@@ -46,6 +46,7 @@ export interface ScrewAdjusters extends AdjustersBase {
   readonly kind: 'screw';
   /** The thread's designation as written in the file; null when a pitch was given. */
   readonly thread: string | null;
+  /** mm; the lift of one turn where the file gives neither a thread nor a pitch. */
   readonly pitch: number;
   /** mm of lift a turn. */
   readonly liftPerTurn: number;

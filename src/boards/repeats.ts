@@ -1,0 +1,43 @@
+import type { Notice } from '../notices/notice.js';
+import type { Reading } from './reading.js';
+
+/** What was read of a row, as one text: equal for a row pasted twice. */
+export interface RowKey {
+  readonly key: string;
+  readonly file: string;
+  readonly line: number;
+}
+
+/** What one file came to. */
+export interface FileReadings {
+  readonly readings: readonly Reading[];
+  readonly keys: readonly RowKey[];
+  readonly notices: readonly Notice[];
+}
+
+/**
+ * A warning for every row that stands there twice to the last cell, in one file or in two. Both count:
+ * the same place read twice with the same outcome looks just like it.
+ */
+export function repeatNotices(keys: readonly RowKey[]): Notice[] {
+  const seen = new Map<string, RowKey>();
+  return keys.flatMap((row) => {
+    const first = seen.get(row.key);
+    if (!first) {
+      seen.set(row.key, row);
+      return [];
+    }
+    const where = first.file === row.file ? `line ${first.line}` : `${first.file}:${first.line}`;
+    return [
+      {
+        code: 'row-twice',
+        severity: 'warning',
+        message: `this row is the same as ${where} in every cell; both count`,
+        file: row.file,
+        line: row.line,
+        column: 1,
+        hint: 'take one away if it was pasted twice; a second reading is told apart by the repeat column',
+      } satisfies Notice,
+    ];
+  });
+}

@@ -1,0 +1,17 @@
+import type { FitProblem } from '../fit/problem.js';
+import type { RobustFit } from '../fit/robust.js';
+import type { TestCutModel } from '../model/test-cut.js';
+
+/** Model, fit, and which quantities rest on what. */
+export interface BoardFit {
+  readonly model: TestCutModel;
+  readonly problem: FitProblem;
+  readonly robust: RobustFit;
+  /** Indices of the knives that can be compared with each other. */
+  readonly group: readonly number[];
+  /** Whether readings and all prior knowledge determine a combination of parameters. */
+  readonly determines: (combination: Float64Array) => boolean;
+  /** Whether they do so without leaning on the bed's lock. */
+  readonly determinesWithoutLock: (combination: Float64Array) => boolean;
+  readonly rankOfReadings: number;
+}

@@ -1,0 +1,132 @@
+import { dot } from '../fit/decomposition.js';
+import { tQuantile } from '../fit/distributions.js';
+import type { Machine } from '../machine/machine.js';
+import { along, bedTilt, crown, offset, type Quantity, taper } from '../model/quantities.js';
+import type { BoardFit } from './board-fit.js';
+import { probabilityInside, type Verdict, verdict } from './conformity.js';
+import { type Draws, drawErrors, jointProbability } from './joint.js';
+
+/** A value, its standard uncertainty, and the expanded one for 95 % coverage (JCGM 100:2008, 6). */
+export interface Known {
+  readonly value: number;
+  readonly u: number;
+  readonly U: number;
+  /** The row of the covariance's factor; two rows' scalar product is their covariance. */
+  readonly factor: Float64Array;
+  /** Whether it leans on the bed's lock being as repeatable as the machine file says. */
+  readonly restsOnBedLock: boolean;
+}
+
+export interface Standing {
+  /** Offset of each knife at the front and at the back outer adjuster; null where not determined. */
+  readonly offsets: readonly (readonly [Known | null, Known | null])[];
+  readonly tilt: Known | null;
+  readonly crown: Known | null;
+  readonly taper: Known | null;
+  readonly degreesOfFreedom: number;
+}
+
+/** What the fit says of knives, bed and boards, each with its uncertainty, or null. */
+export function standingOf(machine: Machine, boards: BoardFit): Standing {
+  const { model, robust, group } = boards;
+  const { layout } = model;
+  const { fit } = robust;
+  const known = (quantity: Quantity | null): Known | null => {
+    if (!quantity || !boards.determines(quantity.combination)) return null;
+    const factor = fit.decomposition.factor(quantity.combination);
+    const u = Math.sqrt(dot(factor, factor));
+    return {
+      value: quantity.value,
+      u,
+      U: tQuantile(0.975, fit.degreesOfFreedom) * u,
+      factor,
+      restsOnBedLock: !boards.determinesWithoutLock(quantity.combination),
+    };
+  };
+  const linear = (combination: Float64Array) =>
+    known({ combination, value: along(combination, fit.parameters) });
+  const isCompared = group.length >= 2;
+  const { front, back } = layout.span;
+  return {
+    offsets: machine.block.knives.map((_, knife) => {
+      if (!isCompared || !group.includes(knife)) return [null, null];
+      return [
+        linear(offset(layout, group, knife, front)),
+        linear(offset(layout, group, knife, back)),
+      ];
+    }),
+    tilt: isCompared ? linear(bedTilt(layout, group)) : null,
+    crown: isCompared && layout.bows ? linear(crown(layout, group)) : null,
+    taper: known(taper(model, fit.parameters)),
+    degreesOfFreedom: fit.degreesOfFreedom,
+  };
+}
+
+/** Nothing is known: the boards do not agree with their description. */
+export function unknownStanding(machine: Machine, degreesOfFreedom: number): Standing {
+  return {
+    offsets: machine.block.knives.map(() => [null, null]),
+    tilt: null,
+    crown: null,
+    taper: null,
+    degreesOfFreedom,
+  };
+}
+
+/** Whether every knife end and the bed tilt are known. */
+export function isComplete(standing: Standing): boolean {
+  return standing.tilt !== null && standing.offsets.every((ends) => ends.every((end) => end));
+}
+
+/** Probability that a known quantity is within ± a tolerance; null when it is not known. */
+export function conformity(
+  known: Known | null,
+  tolerance: number,
+  degreesOfFreedom: number,
+): number | null {
+  if (!known) return null;
+  return probabilityInside(known.value, -tolerance, tolerance, known.u, degreesOfFreedom);
+}
+
+export interface Verdicts {
+  readonly knives: Verdict;
+  readonly bed: Verdict;
+  readonly together: Verdict;
+}
+
+/** Errors of all offsets, front and back of each knife in turn, and of the tilt last. */
+export function standingDraws(standing: Standing): Draws | null {
+  if (!isComplete(standing)) return null;
+  const all = [...standing.offsets.flat(), standing.tilt];
+  return drawErrors(
+    all.map((known) => known!.factor),
+    standing.degreesOfFreedom,
+  );
+}
+
+/**
+ * Joint verdicts. One known quantity outside is enough for outside; inside takes every one of them
+ * known, and their joint probability.
+ */
+export function verdictsOf(machine: Machine, standing: Standing, draws: Draws | null): Verdicts {
+  const { tolerance } = machine;
+  const ν = standing.degreesOfFreedom;
+  const bedProbability = conformity(standing.tilt, tolerance.bed, ν);
+  const bed = bedProbability === null ? 'undecided' : verdict(bedProbability);
+  const ends = standing.offsets.flat();
+  const anyOutside = ends.some((end) => {
+    const probability = conformity(end, tolerance.knife, ν);
+    return probability !== null && verdict(probability) === 'outside';
+  });
+  if (!draws) {
+    const knives = anyOutside ? 'outside' : 'undecided';
+    return { knives, bed, together: anyOutside || bed === 'outside' ? 'outside' : 'undecided' };
+  }
+  const estimates = [...ends, standing.tilt].map((known) => known!.value);
+  const limits = ends.map(() => tolerance.knife);
+  const joint = (bedLimit: number) =>
+    verdict(jointProbability(draws, estimates, [...limits, bedLimit]));
+  const knives = anyOutside ? 'outside' : joint(Infinity);
+  const together = anyOutside || bed === 'outside' ? 'outside' : joint(tolerance.bed);
+  return { knives, bed, together };
+}

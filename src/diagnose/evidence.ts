@@ -1,0 +1,133 @@
+import { dot } from '../fit/decomposition.js';
+import { chiSquareCdf } from '../fit/distributions.js';
+import { type Estimate, estimate, leverage, residual } from '../fit/estimate.js';
+import type { FitProblem, Noise } from '../fit/problem.js';
+import type { TestCutModel } from '../model/test-cut.js';
+
+/** A disagreement this unlikely by chance is no chance. */
+const DISAGREE_BELOW = 0.001;
+
+export interface FullBoardCheck {
+  readonly readings: number;
+  readonly rms: number;
+  readonly pValue: number;
+  readonly agree: boolean;
+}
+
+/**
+ * How well full boards agree with what the knives' own heights foretell of them: the sum of squares
+ * that their rows add to the fit, against the degrees of freedom that they add. Null where full
+ * boards are not foretold or add nothing.
+ */
+export function checkFullBoards(
+  model: TestCutModel,
+  problem: FitProblem,
+  fit: Estimate,
+): FullBoardCheck | null {
+  const full = fit.kept.filter((index) => !problem.isLinear(index));
+  if (full.length === 0) return null;
+  const others = fit.kept.filter((index) => problem.isLinear(index));
+  // Same noise in both fits, so that their sums of squares differ by the full boards alone.
+  const alone = estimate(problem, others, { kind: 'known', sd: fit.sd }, fit.parameters);
+  const joint = estimate(problem, fit.kept, { kind: 'known', sd: fit.sd }, fit.parameters);
+  const rankGained = joint.decomposition.rank - alone.decomposition.rank;
+  const freedom = full.length - rankGained;
+  if (freedom < 1) return null;
+  const gaps = full.map(
+    (index) => model.readings[index]!.thickness - problem.predict(alone.parameters, index),
+  );
+  const mean = gaps.reduce((sum, gap) => sum + gap, 0) / gaps.length;
+  const rms = Math.sqrt(gaps.reduce((sum, gap) => sum + (gap - mean) ** 2, 0) / gaps.length);
+  const added = Math.max(0, joint.sumOfSquares - alone.sumOfSquares);
+  const pValue = 1 - chiSquareCdf(added, freedom);
+  return { readings: full.length, rms, pValue, agree: pValue >= DISAGREE_BELOW };
+}
+
+/** A quantity that a verdict is about: its value and the row of the covariance's factor. */
+export interface Judged {
+  readonly name: string;
+  readonly value: number;
+  readonly combination: ArrayLike<number>;
+  readonly verdictOf: (value: number, u: number, degreesOfFreedom: number) => string;
+}
+
+export interface Turning {
+  readonly index: number;
+  readonly quantity: string;
+  readonly to: string;
+}
+
+/**
+ * Readings each of which, dropped alone, would turn a verdict: by the exact formula for a dropped
+ * row of a linear fit, with the noise found again without it.
+ */
+export function turningReadings(
+  problem: FitProblem,
+  fit: Estimate,
+  noise: Noise,
+  judged: readonly Judged[],
+): Turning[] {
+  const turning: Turning[] = [];
+  const factors = judged.map(({ combination }) => fit.decomposition.factor(combination));
+  for (const index of fit.kept) {
+    const own = fit.decomposition.factor(problem.gradient(fit.parameters, index));
+    const share = leverage(problem, fit, index);
+    if (share > 1 - 1e-9) continue;
+    const off = residual(problem, fit.parameters, index);
+    const { sd, degreesOfFreedom } = noiseWithout(fit, noise, off, share);
+    judged.forEach(({ name, value, verdictOf }, q) => {
+      const factor = factors[q]!;
+      const along = dot(factor, own) / fit.sd ** 2;
+      const dropped = value - (along * off) / (1 - share);
+      const variance = dot(factor, factor) + (along * fit.sd) ** 2 / (1 - share);
+      const before = verdictOf(value, Math.sqrt(dot(factor, factor)), fit.degreesOfFreedom);
+      const u = Math.sqrt(variance) * (sd / fit.sd);
+      const after = verdictOf(dropped, u, degreesOfFreedom);
+      if (after !== before) turning.push({ index, quantity: name, to: after });
+    });
+  }
+  return turning;
+}
+
+/** The pooled noise when one observation is left out. */
+function noiseWithout(fit: Estimate, noise: Noise, off: number, share: number) {
+  if (noise.kind === 'known') return { sd: noise.sd, degreesOfFreedom: Infinity };
+  const degreesOfFreedom = Math.max(noise.guessDegreesOfFreedom, fit.degreesOfFreedom - 1);
+  const squares = fit.sd ** 2 * fit.degreesOfFreedom - off ** 2 / (1 - share);
+  const least = noise.guess ** 2 * noise.guessDegreesOfFreedom;
+  return { sd: Math.sqrt(Math.max(squares, least) / degreesOfFreedom), degreesOfFreedom };
+}
+
+export interface Narrowing {
+  readonly index: number;
+  readonly quantity: string;
+  /** Standard uncertainty now and with one more reading there. */
+  readonly from: number;
+  readonly to: number;
+}
+
+/**
+ * The place whose next reading would narrow the least certain quantity most: one more row like an
+ * existing one takes (g·C·j)²/(σ² + j·C·j) off its variance.
+ */
+export function narrowingReading(
+  problem: FitProblem,
+  fit: Estimate,
+  judged: readonly Judged[],
+): Narrowing | null {
+  const factors = judged.map(({ combination }) => fit.decomposition.factor(combination));
+  const variances = factors.map((factor) => dot(factor, factor));
+  const widest = variances.indexOf(Math.max(...variances));
+  if (widest < 0) return null;
+  const before = variances[widest]!;
+  let best: Narrowing | null = null;
+  for (const index of fit.kept) {
+    const own = fit.decomposition.factor(problem.gradient(fit.parameters, index));
+    const saved = dot(factors[widest]!, own) ** 2 / (fit.sd ** 2 + dot(own, own));
+    const to = Math.sqrt(Math.max(0, before - saved));
+    if (!best || to < best.to - 1e-12) {
+      best = { index, quantity: judged[widest]!.name, from: Math.sqrt(before), to };
+    }
+  }
+  return best;
+}

@@ -1,0 +1,99 @@
+import type { Reading } from '../boards/reading.js';
+import type { Machine } from '../machine/machine.js';
+import type { Notice } from '../notices/notice.js';
+
+/** What is known and what is not, as far as the questions go. */
+export interface Answers {
+  /** Indices of the knives whose heights are compared with each other. */
+  readonly group: readonly number[];
+  /** Whether each knife is known at both ends. */
+  readonly knifeKnown: readonly boolean[];
+  readonly tiltKnown: boolean;
+  readonly taperKnown: boolean;
+}
+
+export interface OpenQuestions {
+  /** In words, what the boards leave open. */
+  readonly undetermined: readonly string[];
+  readonly notices: readonly Notice[];
+}
+
+/** Says what the boards leave open, why, and which board would tell. */
+export function openQuestions(
+  machine: Machine,
+  readings: readonly Reading[],
+  answers: Answers,
+): OpenQuestions {
+  const undetermined: string[] = [];
+  machine.block.knives.forEach((id, knife) => {
+    if (!answers.knifeKnown[knife]) undetermined.push(`knife ${id}: ${whyUnknown(readings, id)}`);
+  });
+  if (!answers.tiltKnown) {
+    undetermined.push(
+      answers.group.length < 2
+        ? 'bed tilt: it is measured against the mean of at least two knives cut alone'
+        : 'bed tilt: the boards at the front and at the back are not tied together',
+    );
+  }
+  const notices: Notice[] = undetermined.map((text) => ({
+    code: 'not-determined',
+    severity: 'warning',
+    message: `not determined: ${text}`,
+  }));
+  if (!answers.taperKnown && readings.some(({ cut }) => cut === 'full')) {
+    notices.push({
+      code: 'taper-not-determined',
+      severity: 'info',
+      message: 'the taper of full boards is not known: they were not measured near both ends',
+      hint: 'measure full boards near the front and near the back outer adjuster',
+    });
+  }
+  const unknown = answers.knifeKnown.filter((known) => !known).length;
+  if (unknown > 0 && answers.group.length >= 2) notices.push(meanOfSome(machine, answers.group));
+  if (undetermined.length > 0) notices.push(nextBoard(machine));
+  return { undetermined, notices };
+}
+
+function whyUnknown(readings: readonly Reading[], id: string): string {
+  const own = readings.filter(({ knife }) => knife === id);
+  if (own.length === 0) {
+    return 'never cut alone; a full board shows only the highest knives, and not which they are';
+  }
+  const stations = new Set(own.map(({ x }) => Math.round(x)));
+  if (stations.size < 2) return 'measured at one place across only, so its slope is open';
+  const others = readings.filter(({ knife, cut }) => knife !== id && cut !== 'full');
+  if (others.length === 0) return 'no other knife was cut alone to compare it with';
+  const settings = new Set(own.map(({ setting }) => setting));
+  if (!others.some(({ setting }) => settings.has(setting))) {
+    return 'the bed was moved between its boards and those of the other knives';
+  }
+  const ways = new Set(own.map(({ cut }) => cut));
+  if (!others.some(({ cut }) => ways.has(cut))) {
+    return 'cut under power where the other knives were cut by hand, and the gap differs';
+  }
+  return 'nothing ties its boards to those of the other knives';
+}
+
+function meanOfSome(machine: Machine, group: readonly number[]): Notice {
+  const ids = group.map((knife) => machine.block.knives[knife]).join(', ');
+  return {
+    code: 'mean-of-some-knives',
+    severity: 'warning',
+    message: `offsets are against the mean of knives ${ids} only: the others cannot be compared with them`,
+  };
+}
+
+/** The board to cut next: all knives side by side at one locked bed height. */
+function nextBoard(machine: Machine): Notice {
+  const { at } = machine.adjusters;
+  const [front, back] = [at[0]!, at.at(-1)!];
+  const places = [0, 1, 2, 3, 4].map((i) => Math.round(front + (i * (back - front)) / 4));
+  return {
+    code: 'next-board',
+    severity: 'info',
+    message:
+      `the board to cut next: by hand, machine isolated and bed locked once for all of it, ` +
+      `knives ${machine.block.knives.join(', ')} side by side at x = ${places.join(', ')} mm, four times round`,
+    hint: 'on one wide board, or on a narrow strip at each place; turn the block by its pulley or belt',
+  };
+}

@@ -1,0 +1,69 @@
+import { dot } from './decomposition.js';
+
+/**
+ * What the fit sees: numbers that were observed, each with what a model says it should be. All
+ * observations share one standard deviation; what is known beforehand comes as rows of its own.
+ */
+export interface FitProblem {
+  readonly columns: number;
+  readonly observed: readonly number[];
+  readonly priors: readonly Prior[];
+  predict(parameters: Float64Array, index: number): number;
+  gradient(parameters: Float64Array, index: number): ArrayLike<number>;
+  isLinear(index: number): boolean;
+}
+
+/** combination · parameters = value ± sd */
+export interface Prior {
+  readonly combination: ArrayLike<number>;
+  readonly value: number;
+  readonly sd: number;
+}
+
+/**
+ * The standard deviation of one observation: known, or a guess worth so many degrees of freedom that
+ * the scatter of the observations then corrects. The type decides which quantiles apply.
+ */
+export type Noise =
+  | { readonly kind: 'known'; readonly sd: number }
+  | { readonly kind: 'estimated'; readonly guess: number; readonly guessDegreesOfFreedom: number };
+
+/** The standard deviation before any observation has been looked at. */
+export function initialSd(noise: Noise): number {
+  return noise.kind === 'known' ? noise.sd : noise.guess;
+}
+
+/** Predicted less observed of kept observations, then of priors, whitened to unit variance. */
+export function whitenedResiduals(
+  problem: FitProblem,
+  kept: readonly number[],
+  parameters: Float64Array,
+  sd: number,
+): number[] {
+  const residuals = kept.map(
+    (index) => (problem.predict(parameters, index) - problem.observed[index]!) / sd,
+  );
+  for (const prior of problem.priors) {
+    residuals.push((dot(prior.combination, parameters) - prior.value) / prior.sd);
+  }
+  return residuals;
+}
+
+/** Derivatives of the whitened residuals by each parameter, a row each. */
+export function whitenedDesign(
+  problem: FitProblem,
+  kept: readonly number[],
+  parameters: Float64Array,
+  sd: number,
+): Float64Array[] {
+  const design = kept.map((index) => scaled(problem.gradient(parameters, index), 1 / sd));
+  for (const prior of problem.priors) design.push(scaled(prior.combination, 1 / prior.sd));
+  return design;
+}
+
+function scaled(values: ArrayLike<number>, factor: number): Float64Array {
+  // A plain loop: `Float64Array.from` with a function is many times slower, and this is the hot path.
+  const out = new Float64Array(values.length);
+  for (let j = 0; j < out.length; j++) out[j] = values[j]! * factor;
+  return out;
+}

@@ -1,0 +1,209 @@
+import { type Estimate, estimate, leverage, residual } from './estimate.js';
+import { columnNorms, dampedStep } from './levenberg.js';
+import { type FitProblem, initialSd, type Noise, whitenedDesign, whitenedResiduals } from './problem.js';
+
+/** Studentised residual beyond which an observation is set aside. */
+const REJECT_BEYOND = 3.8;
+/** Tukey's biweight constant: 95 % efficiency under normal noise (Beaton and Tukey 1974). */
+const BIWEIGHT = 4.685;
+/** Median absolute deviation to standard deviation, normal noise. */
+const MAD_TO_SD = 1.4826;
+const LAD_ROUNDS = 25;
+const BIWEIGHT_ROUNDS = 12;
+const REJECTION_ROUNDS = 12;
+/** Whitened movement of the parameters that counts as none. */
+const SETTLED = 1e-3;
+/** Keeps the damped steps solvable whatever is left undetermined, without moving the rest. */
+const TINY_DAMPING = 1e-10;
+/** An observation that alone decides something cannot be told from a misread. */
+const DECIDES_ALONE = 1 - 1e-6;
+/** Two observations are equally suspect when leaving out either lowers χ² by the same within this. */
+const EQUALLY_SUSPECT = 4;
+
+/** What the owner of the observations insists on. */
+export interface Insistence {
+  readonly exclude: ReadonlySet<number>;
+  readonly use: ReadonlySet<number>;
+}
+
+export interface RobustFit {
+  readonly fit: Estimate;
+  /** Observations that do not fit, with their residual against the fit of the others. */
+  readonly rejected: readonly number[];
+  /** Pairs of which one is wrong, and nothing tells which: both are kept. */
+  readonly ambiguous: readonly (readonly [number, number])[];
+}
+
+/**
+ * A fit that a few gross errors cannot bend: least absolute deviations on the linear observations,
+ * then a redescending weight on all of them, then a plain fit without those beyond 3.8 studentised
+ * standard deviations, until the same ones stay out.
+ */
+export function robustFit(
+  problem: FitProblem,
+  noise: Noise,
+  { exclude, use }: Insistence,
+): RobustFit {
+  const all = problem.observed.map((_, index) => index).filter((index) => !exclude.has(index));
+  const start = robustStart(problem, all, initialSd(noise));
+  const within = (index: number) => use.has(index) || start.weights.get(index)! > 0;
+  let kept = all.filter(within);
+  let fit = bestFit(problem, kept, noise, start.parameters);
+  const met = new Set<string>();
+  for (let round = 0; round < REJECTION_ROUNDS; round++) {
+    const next = all.filter(
+      (index) => use.has(index) || Math.abs(studentised(problem, fit, index)) <= REJECT_BEYOND,
+    );
+    if (next.length === kept.length && next.every((index, i) => index === kept[i])) break;
+    const key = next.join();
+    if (met.has(key)) break;
+    met.add(key);
+    kept = next;
+    fit = estimate(problem, kept, noise, fit.parameters);
+  }
+  return withoutGuessing(problem, noise, all, fit);
+}
+
+/** The better of two local fits: from the robust start, and from all combinations at rest. */
+function bestFit(
+  problem: FitProblem,
+  kept: readonly number[],
+  noise: Noise,
+  start: Float64Array,
+): Estimate {
+  const fit = estimate(problem, kept, noise, start);
+  if (kept.every((index) => problem.isLinear(index))) return fit;
+  const other = estimate(problem, kept, noise, new Float64Array(problem.columns));
+  return other.sumOfSquares < fit.sumOfSquares - 1e-6 ? other : fit;
+}
+
+/**
+ * The residual in units of its own standard deviation: of an observation in the fit, which drew the
+ * fit towards itself, or of one left out.
+ */
+export function studentised(problem: FitProblem, fit: Estimate, index: number): number {
+  const share = leverage(problem, fit, index);
+  const inFit = fit.kept.includes(index);
+  if (inFit && share > DECIDES_ALONE) return 0;
+  const own = inFit ? 1 - share : 1 + share;
+  return residual(problem, fit.parameters, index) / (fit.sd * Math.sqrt(own));
+}
+
+interface Start {
+  readonly parameters: Float64Array;
+  readonly weights: ReadonlyMap<number, number>;
+}
+
+function robustStart(problem: FitProblem, all: readonly number[], guess: number): Start {
+  const linear = all.filter((index) => problem.isLinear(index));
+  const lad = {
+    rounds: LAD_ROUNDS,
+    weight: (r: number) => Math.min(1, 1 / Math.max(Math.abs(r), 1e-3)),
+    sd: guess,
+  };
+  const rest = new Float64Array(problem.columns);
+  let parameters = irls(problem, linear, rest, { ...lad, unseen: () => true });
+  if (linear.length < all.length) {
+    const unseen = (index: number) => !problem.isLinear(index);
+    parameters = irls(problem, all, parameters, { ...lad, unseen });
+  }
+  const scale = robustScale(problem, all, parameters, guess);
+  const biweight = (r: number) => Math.max(0, 1 - (r / BIWEIGHT) ** 2) ** 2;
+  parameters = irls(problem, all, parameters, {
+    rounds: BIWEIGHT_ROUNDS,
+    weight: biweight,
+    sd: scale,
+    unseen: () => false,
+  });
+  const weights = new Map(
+    all.map((index) => [index, biweight(residual(problem, parameters, index) / scale)]),
+  );
+  return { parameters, weights };
+}
+
+/**
+ * Iteratively reweighted least squares: each round one linear step with weights of the last
+ * residuals. Observations that are `unseen` by the start have no residual worth a weight in the
+ * first round.
+ */
+function irls(
+  problem: FitProblem,
+  indices: readonly number[],
+  start: Float64Array,
+  { rounds, weight, sd, unseen }: Reweighting,
+): Float64Array {
+  let parameters = start;
+  for (let round = 0; round < rounds; round++) {
+    const design = whitenedDesign(problem, indices, parameters, sd);
+    const residuals = whitenedResiduals(problem, indices, parameters, sd);
+    indices.forEach((index, i) => {
+      if (round === 0 && unseen(index)) return;
+      const root = Math.sqrt(weight(residuals[i]!));
+      residuals[i]! *= root;
+      design[i] = design[i]!.map((value) => value * root);
+    });
+    const norms = columnNorms(design, problem.columns);
+    const step = dampedStep(design, residuals, norms, TINY_DAMPING);
+    parameters = parameters.map((value, j) => value + step[j]!);
+    if (step.every((value, j) => Math.abs(value * norms[j]!) < SETTLED)) break;
+  }
+  return parameters;
+}
+
+interface Reweighting {
+  readonly rounds: number;
+  readonly weight: (whitenedResidual: number) => number;
+  readonly sd: number;
+  readonly unseen: (index: number) => boolean;
+}
+
+/** The scale of the residuals by their median, pulled towards the guess where there are few. */
+function robustScale(
+  problem: FitProblem,
+  all: readonly number[],
+  parameters: Float64Array,
+  guess: number,
+): number {
+  const sizes = all.map((index) => Math.abs(residual(problem, parameters, index)));
+  sizes.sort((a, b) => a - b);
+  const mad = MAD_TO_SD * (sizes[Math.floor(sizes.length / 2)] ?? 0);
+  const freedom = Math.max(0, all.length - problem.columns);
+  return Math.sqrt((2 * guess ** 2 + freedom * mad ** 2) / (2 + freedom));
+}
+
+/**
+ * Where leaving out either of two observations explains the data as well, setting one aside would
+ * be a guess: both stay.
+ */
+function withoutGuessing(
+  problem: FitProblem,
+  noise: Noise,
+  all: readonly number[],
+  fit: Estimate,
+): RobustFit {
+  const out = all.filter((index) => !fit.kept.includes(index));
+  const ambiguous: [number, number][] = [];
+  for (const suspect of out) {
+    const kept = all.filter((index) => fit.kept.includes(index) || index === suspect);
+    const other = equallySuspect(problem, estimate(problem, kept, noise, fit.parameters), suspect);
+    if (other !== null) ambiguous.push([suspect, other]);
+  }
+  if (ambiguous.length === 0) return { fit, rejected: out, ambiguous };
+  const doubtful = new Set(ambiguous.map(([suspect]) => suspect));
+  const kept = all.filter((index) => fit.kept.includes(index) || doubtful.has(index));
+  const rejected = out.filter((index) => !doubtful.has(index));
+  return { fit: estimate(problem, kept, noise, fit.parameters), rejected, ambiguous };
+}
+
+/** The observation whose absence would lower χ² as much as the suspect's, if there is one. */
+function equallySuspect(problem: FitProblem, fit: Estimate, suspect: number): number | null {
+  const gain = (index: number) => {
+    const left = 1 - leverage(problem, fit, index);
+    return left < 1e-6 ? 0 : residual(problem, fit.parameters, index) ** 2 / (left * fit.sd ** 2);
+  };
+  const ownGain = gain(suspect);
+  const rivals = fit.kept.filter((index) => index !== suspect);
+  const best = rivals.reduce((a, b) => (gain(b) > gain(a) ? b : a), rivals[0] ?? suspect);
+  if (best === suspect) return null;
+  return gain(best) > ownGain - EQUALLY_SUSPECT * Math.min(1, ownGain / 20) ? best : null;
+}

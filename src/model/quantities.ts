@@ -1,0 +1,102 @@
+import {
+  addBed,
+  addKnife,
+  addNodes,
+  type Combination,
+  knifeHeights,
+  type Layout,
+} from './layout.js';
+import { crestLevel } from './surface.js';
+import { addCrest, type TestCutModel } from './test-cut.js';
+
+/** Outside the stations full boards are followed by this share of the span at most. */
+const EXTRAPOLATE = 0.25;
+
+/** A quantity as a combination of parameters, with its value where it is not linear in them. */
+export interface Quantity {
+  readonly value: number;
+  readonly combination: Combination;
+}
+
+/** How much higher one knife stands than another at x. */
+export function difference(layout: Layout, a: number, b: number, x: number): Combination {
+  const out = new Float64Array(layout.size);
+  addKnife(layout, out, a, x, 1);
+  addKnife(layout, out, b, x, -1);
+  return out;
+}
+
+/** How far a knife stands from the mean of a group of knives at x. */
+export function offset(
+  layout: Layout,
+  group: readonly number[],
+  knife: number,
+  x: number,
+): Combination {
+  const out = new Float64Array(layout.size);
+  addKnife(layout, out, knife, x, 1);
+  for (const member of group) addKnife(layout, out, member, x, -1 / group.length);
+  return out;
+}
+
+/** How much more gap there is at the back between the bed and the mean of a group than at the front. */
+export function bedTilt(layout: Layout, group: readonly number[]): Combination {
+  const out = new Float64Array(layout.size);
+  const { front, back } = layout.span;
+  addBed(layout, out, back, 1);
+  addBed(layout, out, front, -1);
+  for (const member of group) {
+    addKnife(layout, out, member, back, -1 / group.length);
+    addKnife(layout, out, member, front, 1 / group.length);
+  }
+  return out;
+}
+
+/** Thickness in the middle, cut by the mean of a group, less the line through both ends. */
+export function crown(layout: Layout, group: readonly number[]): Combination {
+  const out = new Float64Array(layout.size);
+  const { front, back } = layout.span;
+  for (const [x, weight] of [
+    [(front + back) / 2, 1] as const,
+    [front, -0.5] as const,
+    [back, -0.5] as const,
+  ]) {
+    addBed(layout, out, x, weight);
+    for (const member of group) addKnife(layout, out, member, x, -weight / group.length);
+  }
+  return out;
+}
+
+/**
+ * How much thicker a full board comes out at the back outer adjuster than at the front one: from
+ * the full boards themselves where their level is free, from bed and knives where those foretell it.
+ * Null where the stations of full boards do not reach the adjusters.
+ */
+export function taper(model: TestCutModel, parameters: Float64Array): Quantity | null {
+  const { layout, feed } = model;
+  const { front, back } = layout.span;
+  const combination = new Float64Array(layout.size);
+  if (layout.levels.some((level) => level.kind === 'full')) {
+    const { nodes } = layout;
+    const margin = EXTRAPOLATE * (back - front);
+    if (nodes.length < 2 || nodes[0]! > front + margin || nodes.at(-1)! < back - margin)
+      return null;
+    addNodes(layout, combination, back, 1);
+    addNodes(layout, combination, front, -1);
+    return { combination, value: along(combination, parameters) };
+  }
+  addBed(layout, combination, back, 1);
+  addBed(layout, combination, front, -1);
+  const crest = (x: number) => crestLevel(knifeHeights(layout, parameters, x), feed).level;
+  const value = along(combination, parameters) - crest(back) + crest(front);
+  addCrest(layout, feed, parameters, back, combination, -1);
+  addCrest(layout, feed, parameters, front, combination, 1);
+  return { combination, value };
+}
+
+/** combination · parameters */
+export function along(combination: Combination, parameters: ArrayLike<number>): number {
+  let sum = 0;
+  for (let j = 0; j < combination.length; j++) sum += combination[j]! * parameters[j]!;
+  return sum;
+}

@@ -1,0 +1,191 @@
+import { readBoards } from '../boards/read-boards.js';
+import type { Reading } from '../boards/reading.js';
+import type { BoardFit } from '../decide/board-fit.js';
+import type { Target } from '../decide/moves.js';
+import {
+  type Standing,
+  standingDraws,
+  standingOf,
+  unknownStanding,
+  verdictsOf,
+} from '../decide/standing.js';
+import { disagreementOf } from '../diagnose/disagreement.js';
+import { openQuestions } from '../diagnose/open-questions.js';
+import { initialSd } from '../fit/problem.js';
+import type { Insistence } from '../fit/robust.js';
+import type { Machine } from '../machine/machine.js';
+import { readMachine } from '../machine/read-machine.js';
+import { hasErrors, type Notice } from '../notices/notice.js';
+import type { Result } from '../record/result.js';
+import { movesFor, NO_MOVES } from './choose-moves.js';
+import { findings } from './findings.js';
+import { fitBoards, noiseOf } from './fit-boards.js';
+import { insistenceOf, type ReadingPlace } from './insistence.js';
+import { evidenceOf, finishOf, fitSummaryOf, readingLists, standingParts } from './result-parts.js';
+import { type SourceFile, sha256 } from './source.js';
+import { targetOf } from './target.js';
+
+export interface AnalyseOptions {
+  /** `mean` (the default), `bed`, `highest`, `lowest`, or a knife's id. */
+  readonly target?: string;
+  readonly exclude?: readonly ReadingPlace[];
+  readonly use?: readonly ReadingPlace[];
+  /** When the boards were measured; now, when not given. */
+  readonly date?: Date;
+}
+
+/** A result, or none where the input has errors; every notice either way. */
+export interface Analysed {
+  readonly machine: Machine | null;
+  readonly result: Result | null;
+  readonly notices: readonly Notice[];
+}
+
+/**
+ * From a machine file and files of readings to a result: knives, bed, verdicts and moves.
+ *
+ * @param machineFile TOML
+ * @param readingFiles CSV, one or more, in any of the dialects that are understood
+ */
+export async function analyse(
+  machineFile: SourceFile,
+  readingFiles: readonly SourceFile[],
+  options: AnalyseOptions = {},
+): Promise<Analysed> {
+  const { machine, notices } = await readMachine(machineFile);
+  if (!machine) return { machine, result: null, notices };
+  const read = readBoards(readingFiles, machine);
+  const { target, notices: targetNotices } = targetOf(machine, options.target ?? 'mean');
+  const { insistence, notices: placeNotices } = insistenceOf(
+    read.readings,
+    options.exclude ?? [],
+    options.use ?? [],
+  );
+  const readable = hasErrors(read.notices) ? [] : [...placeNotices, ...severalRuns(read.readings)];
+  const all = [...notices, ...read.notices, ...targetNotices, ...readable];
+  if (hasErrors(all)) return { machine, result: null, notices: all };
+  const files = await Promise.all(
+    readingFiles.map(async ({ name, content }) => ({ name, sha256: await sha256(content) })),
+  );
+  const result = resultOf({
+    machine,
+    readings: read.readings,
+    insistence,
+    target,
+    targetName: options.target ?? 'mean',
+    files,
+    date: options.date ?? new Date(),
+    notices: all,
+  });
+  return { machine, result, notices: result.notices };
+}
+
+interface Job {
+  readonly machine: Machine;
+  readonly readings: readonly Reading[];
+  readonly insistence: Insistence;
+  readonly target: Target;
+  readonly targetName: string;
+  readonly files: Result['files'];
+  readonly date: Date;
+  readonly notices: readonly Notice[];
+}
+
+function resultOf(job: Job): Result {
+  const { machine, readings } = job;
+  const { boards, foundLock } = fitBoards(machine, readings, job.insistence);
+  const { fit } = boards.robust;
+  const lists = readingLists(boards, job.insistence);
+  const disagreement = disagreementOf(
+    readings,
+    lists.misreads,
+    fit.residualSd,
+    initialSd(noiseOf(machine.instrument)),
+  );
+  const standing = disagreement
+    ? unknownStanding(machine, fit.degreesOfFreedom)
+    : standingOf(machine, boards);
+  const open = disagreement ? null : questionsOf(machine, readings, boards, standing);
+  const draws = standingDraws(standing);
+  const chosen = draws ? movesFor(machine, standing, draws, job.target) : NO_MOVES;
+  const evidence = evidenceOf(machine, boards, standing);
+  return {
+    schema: 'proofboard/result@1',
+    date: job.date.toISOString(),
+    measuredBy: measuredBy(readings),
+    set: machine.set,
+    machine: { name: machine.name, knives: machine.block.knives },
+    tolerance: machine.tolerance,
+    instrument: {
+      resolution: machine.instrument.resolution,
+      maxError: machine.instrument.maxError,
+    },
+    files: job.files,
+    readings: lists.readings,
+    fitted: lists.fitted,
+    fit: fitSummaryOf(
+      boards,
+      open?.undetermined ?? ['everything: the boards and their description disagree'],
+    ),
+    ...standingParts(machine, standing),
+    finish: finishOf(machine, boards, standing),
+    faults: [],
+    evidence,
+    target: { name: job.targetName },
+    moves: chosen.moves,
+    expected: chosen.expected,
+    verdicts: disagreement
+      ? { knives: 'undecided', bed: 'undecided', together: 'undecided' }
+      : verdictsOf(machine, standing, draws),
+    notices: [
+      ...job.notices,
+      ...findings({ machine, boards, standing, lists, disagreement, foundLock, evidence }),
+      ...(open?.notices ?? []),
+      ...chosen.notices,
+    ],
+  };
+}
+
+function questionsOf(
+  machine: Machine,
+  readings: readonly Reading[],
+  boards: BoardFit,
+  standing: Standing,
+) {
+  return openQuestions(machine, readings, {
+    group: boards.group,
+    knifeKnown: standing.offsets.map((ends) => ends.every((end) => end !== null)),
+    tiltKnown: standing.tilt !== null,
+    taperKnown: standing.taper !== null,
+  });
+}
+
+/** Whether a result answers everything that was asked of it. */
+export function answersEverything(result: Result): boolean {
+  const knifeEnds = result.knives.flatMap(({ ends }) => ends);
+  return knifeEnds.every(({ offset }) => offset !== null) && result.bed.tilt !== null;
+}
+
+function measuredBy(readings: readonly Reading[]): string | null {
+  const names = [...new Set(readings.map(({ by }) => by).filter((by) => by !== null))];
+  return names.length > 0 ? names.join(', ') : null;
+}
+
+/** Knives may have been turned between runs, so one fit of several runs would mix them up. */
+function severalRuns(readings: readonly Reading[]): Notice[] {
+  const runs = [...new Set(readings.map(({ run }) => run).filter((run) => run !== null))];
+  if (runs.length < 2) return [];
+  const first = readings.find(({ run }) => run === runs[1])!;
+  return [
+    {
+      code: 'several-runs',
+      severity: 'error',
+      message: `readings of runs ${runs.join(', ')} stand together, and knives may have been turned between them`,
+      file: first.file,
+      line: first.line,
+      found: `runs ${runs.join(', ')}`,
+      expected: 'readings of one run',
+      hint: 'keep one file a run: analyse the first, confirm the next with --against',
+    },
+  ];
+}

@@ -1,0 +1,107 @@
+import type { Reading } from '../boards/reading.js';
+import type { BoardFit } from '../decide/board-fit.js';
+import { foundRepeatability } from '../diagnose/bed-lock.js';
+import { Decomposition } from '../fit/decomposition.js';
+import type { FitProblem, Noise } from '../fit/problem.js';
+import { type Insistence, robustFit } from '../fit/robust.js';
+import type { Instrument, Machine } from '../machine/machine.js';
+import { comparableKnives } from '../model/comparable.js';
+import { type FullCut, type PriorRow, type TestCutModel, testCutModel } from '../model/test-cut.js';
+
+/** Degrees of freedom that the instrument's figures are worth beside the scatter. */
+const GUESS_FREEDOM = 2;
+
+/** One reading's noise from the instrument's figures: known, or a guess that the scatter corrects. */
+export function noiseOf({ resolution, maxError, readingSd }: Instrument): Noise {
+  if (readingSd !== null) return { kind: 'known', sd: readingSd };
+  const guess = Math.sqrt(resolution ** 2 / 12 + (maxError / 2) ** 2);
+  return { kind: 'estimated', guess, guessDegreesOfFreedom: GUESS_FREEDOM };
+}
+
+/** How often the bed's repeatability is found again when boards differ more than it allows. */
+const LOCK_ROUNDS = 4;
+
+/**
+ * Fits the boards. Where they sat at heights that differ more than the bed's repeatability allows,
+ * they are fitted again with what was found.
+ *
+ * @returns the fit, and the standard deviation found of the boards' heights, mm; null where the
+ *   machine file's figure stands
+ */
+export function fitBoards(
+  machine: Machine,
+  readings: readonly Reading[],
+  insistence: Insistence,
+): { readonly boards: BoardFit; readonly foundLock: number | null } {
+  let boards = fitOnce(machine, readings, insistence);
+  let foundLock: number | null = null;
+  let repeatability = machine.bed.repeatability;
+  for (let round = 0; round < LOCK_ROUNDS; round++) {
+    const worse = foundRepeatability(boards.model, boards.robust.fit, repeatability);
+    if (worse === null) break;
+    foundLock = worse;
+    repeatability = worse;
+    boards = fitOnce({ ...machine, bed: { ...machine.bed, repeatability } }, readings, insistence);
+  }
+  return { boards, foundLock };
+}
+
+/**
+ * One fit: full boards with the knives' heights where every knife can be compared with every other,
+ * else with a level of their own.
+ */
+function fitOnce(machine: Machine, readings: readonly Reading[], insistence: Insistence): BoardFit {
+  const indices = readings.map((_, index) => index).filter((i) => !insistence.exclude.has(i));
+  const everyKnife = (group: readonly number[]) => group.length === machine.block.knives.length;
+  const foretold = testCutModel(machine, readings, 'foretold');
+  if (everyKnife(comparison(foretold, indices).group)) {
+    const fit = fitModel(machine, foretold, insistence);
+    // Readings set aside may have been all that was known of a knife.
+    if (everyKnife(fit.group)) return fit;
+  }
+  return fitModel(machine, testCutModel(machine, readings, freeFullCut(machine)), insistence);
+}
+
+/** With one knife full boards are that knife's own; there is nothing to leave free. */
+function freeFullCut(machine: Machine): FullCut {
+  return machine.block.knives.length > 1 ? 'free' : 'foretold';
+}
+
+function fitModel(machine: Machine, model: TestCutModel, insistence: Insistence): BoardFit {
+  const problem: FitProblem = {
+    columns: model.layout.size,
+    observed: model.readings.map((reading) => reading.thickness),
+    priors: model.priors,
+    predict: model.predict,
+    gradient: model.gradient,
+    isLinear: model.isLinear,
+  };
+  const robust = robustFit(problem, noiseOf(machine.instrument), insistence);
+  return { model, problem, robust, ...comparison(model, robust.fit.kept) };
+}
+
+/**
+ * What the readings of single knives determine. Full boards that the knives foretell are left out:
+ * their rows are the same under any exchange of knives, so a full rank from them proves nothing.
+ */
+function comparison(model: TestCutModel, kept: readonly number[]) {
+  const { layout, readings } = model;
+  const rest = new Float64Array(layout.size);
+  const linear = kept.filter(model.isLinear).map((index) => model.gradient(rest, index));
+  const withPriors = (wanted: (prior: PriorRow) => boolean) => {
+    const rows = model.priors.filter(wanted).map((prior) => prior.combination);
+    return new Decomposition([...linear, ...rows], layout.size);
+  };
+  const everything = withPriors(() => true);
+  const withoutLock = withPriors((prior) => prior.kind !== 'bed-lock');
+  const determines = (combination: Float64Array) => everything.determines(combination);
+  const own = new Set(
+    kept.filter((index) => readings[index]!.cut !== 'full').map((index) => readings[index]!.knife),
+  );
+  return {
+    group: comparableKnives(layout, (knife) => own.has(layout.knives[knife]!), determines),
+    determines,
+    determinesWithoutLock: (combination: Float64Array) => withoutLock.determines(combination),
+    rankOfReadings: withPriors(() => false).rank,
+  };
+}

@@ -1,0 +1,240 @@
+import { ALL_KNIVES, type Reading } from '../boards/reading.js';
+import type { BoardFit } from '../decide/board-fit.js';
+import { probabilityInside, verdict } from '../decide/conformity.js';
+import { conformity, isComplete, type Known, type Standing } from '../decide/standing.js';
+import {
+  checkFullBoards,
+  type Judged,
+  narrowingReading,
+  turningReadings,
+} from '../diagnose/evidence.js';
+import { likelySlip } from '../diagnose/misread.js';
+import { snipedReadings } from '../diagnose/snipe.js';
+import { dot } from '../fit/decomposition.js';
+import { residual } from '../fit/estimate.js';
+import type { Insistence } from '../fit/robust.js';
+import type { Machine } from '../machine/machine.js';
+import { bedTilt, offset } from '../model/quantities.js';
+import { allShowWithin, showingKnives } from '../model/surface.js';
+import type {
+  BoardStanding,
+  Evidence,
+  Finish,
+  FitSummary,
+  Fitted,
+  KnifeEnd,
+  Measured,
+  PlaceOfReading,
+  Result,
+  SetAside,
+  Verdict,
+} from '../record/result.js';
+import { noiseOf } from './fit-boards.js';
+
+export interface ReadingLists {
+  readonly readings: Result['readings'];
+  readonly fitted: readonly Fitted[];
+  /** Indices of the readings set aside as misreads. */
+  readonly misreads: readonly number[];
+  /** Indices of the readings set aside as snipe. */
+  readonly sniped: readonly number[];
+}
+
+/** Which readings were used and which set aside, each with what was expected there. */
+export function readingLists(
+  { model, problem, robust }: BoardFit,
+  insistence: Insistence,
+): ReadingLists {
+  const { fit, rejected } = robust;
+  const off = (index: number) => residual(problem, fit.parameters, index);
+  const sniped = snipedReadings(model.readings, rejected, off, fit.sd);
+  const misreads = rejected.filter((index) => !sniped.includes(index));
+  const entry = (index: number, reason: string): SetAside => {
+    const reading = model.readings[index]!;
+    const predicted = reading.thickness - off(index);
+    const likely = reason === 'misread' ? likelySlip(reading.thickness, predicted, fit.sd) : null;
+    return { ...place(reading), residual: off(index), reason, likely };
+  };
+  const setAside = [
+    ...[...insistence.exclude].map((index) => entry(index, 'excluded')),
+    ...sniped.map((index) => entry(index, 'snipe')),
+    ...misreads.map((index) => entry(index, 'misread')),
+  ];
+  return {
+    readings: {
+      total: model.readings.length,
+      used: fit.kept.length,
+      setAside,
+      insistedOn: [...insistence.use].map((index) => {
+        const { file, line } = model.readings[index]!;
+        return { file, line };
+      }),
+    },
+    fitted: fit.kept.map((index) => {
+      const reading = model.readings[index]!;
+      const predicted = reading.thickness - off(index);
+      return { ...place(reading), cut: reading.cut, predicted, residual: off(index) };
+    }),
+    misreads,
+    sniped,
+  };
+}
+
+function place({ file, line, board, knife, x, y, thickness }: Reading): PlaceOfReading {
+  return { file, line, board, knife, x, y, thickness };
+}
+
+export function fitSummaryOf(boards: BoardFit, undetermined: readonly string[]): FitSummary {
+  const { model, robust, rankOfReadings } = boards;
+  const { fit } = robust;
+  const { rank } = fit.decomposition;
+  return {
+    rank,
+    rankOfReadings,
+    parameters: model.layout.size,
+    degreesOfFreedom: fit.kept.length + model.priors.length - rank,
+    residualSd: fit.residualSd,
+    readingSd: fit.sd,
+    readingSdFreedom: fit.degreesOfFreedom === Infinity ? null : fit.degreesOfFreedom,
+    ending: fit.ending,
+    undetermined,
+  };
+}
+
+/** Knives, bed, crown, board and covariance as the result lists them. */
+export function standingParts(
+  machine: Machine,
+  standing: Standing,
+): Pick<Result, 'knives' | 'bed' | 'crown' | 'board' | 'covariance'> {
+  const { at, names } = machine.adjusters;
+  const xs = [at[0]!, at.at(-1)!] as const;
+  const ν = standing.degreesOfFreedom;
+  const judgement = (known: Known | null, tolerance: number) => {
+    const probability = conformity(known, tolerance, ν);
+    return {
+      u: known?.u ?? null,
+      U: known?.U ?? null,
+      probabilityInside: probability,
+      verdict: (probability === null ? 'undecided' : verdict(probability)) as Verdict,
+    };
+  };
+  return {
+    knives: machine.block.knives.map((id, knife) => ({
+      id,
+      ends: standing.offsets[knife]!.map((known, end): KnifeEnd => {
+        const name = names[end as 0 | 1];
+        const rest = judgement(known, machine.tolerance.knife);
+        return { name, x: xs[end as 0 | 1], offset: known?.value ?? null, ...rest };
+      }),
+    })),
+    bed: {
+      tilt: standing.tilt?.value ?? null,
+      span: xs[1] - xs[0],
+      ...judgement(standing.tilt, machine.tolerance.bed),
+    },
+    crown: measured(standing.crown),
+    board: {
+      taper: standing.taper?.value ?? null,
+      ...judgement(standing.taper, machine.tolerance.bed),
+    } satisfies BoardStanding,
+    covariance: covarianceOf(machine, standing),
+  };
+}
+
+function measured(known: Known | null): Measured {
+  return { value: known?.value ?? null, u: known?.u ?? null, U: known?.U ?? null };
+}
+
+function covarianceOf(machine: Machine, standing: Standing): Result['covariance'] {
+  const named = standing.offsets.flatMap((ends, knife) =>
+    ends.map((known, end) => ({
+      name: `${machine.block.knives[knife]} ${machine.adjusters.names[end as 0 | 1]}`,
+      known,
+    })),
+  );
+  const known = [...named, { name: 'bed tilt', known: standing.tilt }].filter(
+    (entry): entry is { name: string; known: Known } => entry.known !== null,
+  );
+  return {
+    of: known.map(({ name }) => name),
+    matrix: known.map((a) => known.map((b) => dot(a.known.factor, b.known.factor))),
+  };
+}
+
+/** Which knives leave marks at this feed, if the estimates were exact. */
+export function finishOf(machine: Machine, { model }: BoardFit, standing: Standing): Finish {
+  const { front, back } = model.layout.span;
+  const allWithin = model.feed ? allShowWithin(model.feed) : null;
+  if (!isComplete(standing)) return { showing: [], allWithin, stations: [] };
+  const { knives } = machine.block;
+  const stations = [0, 0.5, 1].map((share) => {
+    const heights = standing.offsets.map(([a, b]) => a!.value + share * (b!.value - a!.value));
+    const shown = model.feed
+      ? showingKnives(heights, model.feed)
+      : new Set([heights.indexOf(Math.max(...heights))]);
+    return {
+      x: front + share * (back - front),
+      showing: knives.filter((_, knife) => shown.has(knife)),
+    };
+  });
+  const anywhere = knives.filter((id) => stations.some(({ showing }) => showing.includes(id)));
+  return { showing: anywhere, allWithin, stations };
+}
+
+/** The three figures that a careful person asks for. */
+export function evidenceOf(machine: Machine, boards: BoardFit, standing: Standing): Evidence {
+  const { model, problem, robust } = boards;
+  const judged = judgedOf(machine, boards, standing);
+  const fullBoards = checkFullBoards(model, problem, robust.fit);
+  if (judged.length === 0) return { fullBoards, turning: [], narrowing: null };
+  const noise = noiseOf(machine.instrument);
+  const narrowing = narrowingReading(problem, robust.fit, judged);
+  return {
+    fullBoards,
+    turning: turningReadings(problem, robust.fit, noise, judged).map(({ index, quantity, to }) => ({
+      ...place(model.readings[index]!),
+      quantity,
+      to: to as Verdict,
+    })),
+    narrowing: narrowing && {
+      ...place(model.readings[narrowing.index]!),
+      quantity: narrowing.quantity,
+      from: narrowing.from,
+      to: narrowing.to,
+    },
+  };
+}
+
+function judgedOf(machine: Machine, { model, group }: BoardFit, standing: Standing): Judged[] {
+  const { layout } = model;
+  const judge = (tolerance: number) => (value: number, u: number, ν: number) =>
+    verdict(probabilityInside(value, -tolerance, tolerance, u, ν));
+  const xs = [layout.span.front, layout.span.back];
+  const judged = standing.offsets.flatMap((ends, knife) =>
+    ends.flatMap((known, end): Judged[] => {
+      if (!known) return [];
+      return [
+        {
+          name: `knife ${machine.block.knives[knife]} ${machine.adjusters.names[end as 0 | 1]}`,
+          value: known.value,
+          combination: offset(layout, group, knife, xs[end]!),
+          verdictOf: judge(machine.tolerance.knife),
+        },
+      ];
+    }),
+  );
+  if (standing.tilt) {
+    judged.push({
+      name: 'bed tilt',
+      value: standing.tilt.value,
+      combination: bedTilt(layout, group),
+      verdictOf: judge(machine.tolerance.bed),
+    });
+  }
+  return judged;
+}
+
+/** Whether any board was cut by all knives under power. */
+export function hasFullBoards(readings: readonly Reading[]): boolean {
+  return readings.some(({ knife }) => knife === ALL_KNIVES);
+}

@@ -1,0 +1,29 @@
+/**
+ * Writes the demonstration's files into a folder.
+ *
+ *     make-demo FOLDER                  machine.toml, two-strips.csv, boards.csv
+ *     make-demo FOLDER RESULT.json      rerun.csv, after the moves of that result
+ *
+ * It is bundled and run like this:
+ *
+ *     npx esbuild tests/workshop/make-demo.ts --bundle --platform=node --format=esm \
+ *       | node --input-type=module - fixtures/demo
+ */
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { firstRun, rerun } from './demo-shop.js';
+import type { Turn } from './shop.js';
+
+const [folder, resultFile] = process.argv.slice(2);
+if (folder === undefined) {
+  process.stderr.write('make-demo: name the folder to write into\n');
+  process.exit(2);
+}
+const files =
+  resultFile === undefined ? firstRun() : { 'rerun.csv': rerun(movesOf(resultFile)).csv };
+mkdirSync(folder, { recursive: true });
+for (const [name, text] of Object.entries(files)) writeFileSync(join(folder, name), text);
+
+function movesOf(file: string): readonly Turn[] {
+  return (JSON.parse(readFileSync(file, 'utf8')) as { moves: readonly Turn[] }).moves;
+}
