@@ -101,10 +101,15 @@ export function knifeId(text: string): string {
   return text.toLowerCase() === ALL_KNIVES ? ALL_KNIVES : text;
 }
 
+/** A dash, `n/a` and the like where a name belongs; a word such as X or NA may well be one. */
+export function namesNothing(id: string): boolean {
+  return saysNotMeasured(id) && !/^\p{L}+$/u.test(id);
+}
+
 /** A board needs an id that nothing else is called by. */
 export function boardFault(id: string, guarded: boolean): CellFault | null {
   const expected = 'an id of your own, such as H1';
-  if (id === '' || (!guarded && saysNotMeasured(id) && !/^\p{L}+$/u.test(id))) {
+  if (id === '' || (!guarded && namesNothing(id))) {
     return {
       code: 'board-missing',
       message: 'no board is named',

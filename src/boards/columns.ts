@@ -64,5 +64,8 @@ export function slipOf(text: string, candidates: readonly string[]): string | nu
     const away = distance(text, candidate);
     return away === 1 || (away === 2 && letters(text) === letters(candidate));
   };
-  return candidates.find((candidate) => candidate.length > 3 && near(candidate)) ?? null;
+  // Every third word is one letter away from a name of three letters; its plural is meant.
+  const meant = (candidate: string) =>
+    candidate.length > 3 ? near(candidate) : text === `${candidate}s`;
+  return candidates.find(meant) ?? null;
 }

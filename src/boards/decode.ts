@@ -39,7 +39,7 @@ export function decode(file: InputFile): DecodedText {
   if (kind) return refused(file, 'not-a-csv-file', `${file.name} is ${kind}`);
   const encoding = encodingOf(file.content);
   const exact = decodeAs(file.content, encoding);
-  const text = exact ?? (encoding === 'utf-8' ? decodeAs(file.content, 'windows-1252') : null);
+  const text = exact ?? (encoding === 'utf-8' ? asWindows1252(file.content) : null);
   // The end-of-file mark of old programs is no content.
   const whole = text?.replace(END_OF_FILE, '') ?? null;
   // Control characters other than blanks and line ends tell a binary file.
@@ -74,12 +74,21 @@ function encodingOf(content: Uint8Array): Encoding {
   return 'utf-8';
 }
 
-function decodeAs(content: Uint8Array, encoding: Encoding | 'windows-1252'): string | null {
+function decodeAs(content: Uint8Array, encoding: Encoding): string | null {
   try {
     return new TextDecoder(encoding, { fatal: true }).decode(content);
   } catch {
     return null;
   }
+}
+
+// Where Windows-1252 differs from Latin-1; the runtime's own decoder leaves these as control characters.
+const WINDOWS_80_TO_9F = '€\u0081‚ƒ„…†‡ˆ‰Š‹Œ\u008dŽ\u008f\u0090‘’“”•–—˜™š›œ\u009džŸ';
+
+function asWindows1252(content: Uint8Array): string {
+  return Buffer.from(content)
+    .toString('latin1')
+    .replace(/[\u0080-\u009f]/g, (character) => WINDOWS_80_TO_9F[character.charCodeAt(0) - 0x80]!);
 }
 
 function refused(file: InputFile, code: string, message: string): DecodedText {

@@ -24,7 +24,11 @@ const MOST_ROWS_ABOVE = 40;
 export function findGrid(tables: readonly Table[]): GridTable | null {
   for (const table of tables) {
     const keyed = fileKeys(table).length > 0;
-    const at = table.rows.slice(0, MOST_ROWS_ABOVE).findIndex((row) => isTop(row, keyed));
+    const first = table.rows.slice(0, MOST_ROWS_ABOVE);
+    const numbers = first.findIndex((row) => isTop(row, keyed, isNumeric));
+    // Names along the top are a grid all the same, and an error to be told of.
+    const names = first.findIndex((row) => isTop(row, keyed, (text) => keyed && text !== ''));
+    const at = numbers < 0 ? names : numbers;
     const top = table.rows[at];
     if (!top) continue;
     return { table, above: table.rows.slice(0, at), top, rows: table.rows.slice(at + 1) };
@@ -32,12 +36,12 @@ export function findGrid(tables: readonly Table[]): GridTable | null {
   return null;
 }
 
-function isTop({ cells }: Row, keyed: boolean): boolean {
+function isTop({ cells }: Row, keyed: boolean, isPosition: (text: string) => boolean): boolean {
   const [corner, ...further] = cells;
-  const wordsToo = keyed || /^y ?[\\/|] ?x/i.test(corner!.text);
-  const wrongWay = keyed && /^x ?(?:[\\/|] ?y)?$/i.test(corner!.text);
-  if (corner!.text !== '' && !CORNER.test(corner!.text) && !wrongWay) return false;
-  return further.some(({ text }) => (wordsToo ? text !== '' : isNumeric(text)));
+  const { text } = corner!;
+  const wrongWay = keyed && /^x ?(?:[\\/|] ?y)?$/i.test(text);
+  if (text !== '' && !CORNER.test(text) && !wrongWay) return false;
+  return further.some((cell) => isPosition(cell.text));
 }
 
 /** True for a number with either mark and any unit. */

@@ -1,6 +1,7 @@
 import type { Machine } from '../machine/machine.js';
 import type { Notice } from '../notices/notice.js';
 import { unitFactor } from '../units/length.js';
+import { splitUnit, unitOf } from './cell.js';
 import { boardFault, boardLengthFault, knifeFault, knifeId, readCut } from './checks.js';
 import { type FileKey, fileKeys, KEYS, type Key, misspeltKey } from './keys.js';
 import { cellNotice } from './place.js';
@@ -91,15 +92,36 @@ export function readHeading(
     report(cutKey, cut, taking);
   }
   const [run, length] = [valueCell(keys, 'run'), valueCell(keys, 'length')];
+  warnOfLengthUnit(keys, length, machine, taking);
   return {
     board: board?.value ?? '',
     knife,
     cut: typeof cut === 'string' ? cut : 'hand',
     setting: keys.get('setting')?.value || null,
     run: readRun(run, taking),
-    // The unit above a grid is for x, y and thickness alone.
     length: takeLength(length, unitFactor(machine.unit) ?? 1, taking, boardLengthFault),
   };
+}
+
+/** The unit above a grid is for x, y and thickness; whoever writes both lines may think otherwise. */
+function warnOfLengthUnit(
+  keys: HeadingKeys,
+  length: Cell | null,
+  machine: Machine,
+  taking: Taking,
+): void {
+  const factor = unitOf(keys.get('unit')?.value ?? '');
+  if (!length || factor === null || splitUnit(length.text).unit !== null) return;
+  if (factor === unitFactor(machine.unit)) return;
+  taking.faults.push(
+    cellNotice(length, {
+      code: 'length-unit',
+      severity: 'warning',
+      message: `the board's length is read in ${machine.unit}: the unit above is for x, y and thickness`,
+      expected: 'a length with its own unit',
+      hint: `write # length: ${length.text} ${machine.unit}, or the unit it is in`,
+    }),
+  );
 }
 
 function report(

@@ -33,6 +33,7 @@ const MOST_PLACES = 30;
 function counts(values: readonly number[]): boolean {
   const places = [...new Set(values)].sort((a, b) => a - b);
   const [first] = places;
-  if (places.length < 3 || places.length > MOST_PLACES || (first !== 0 && first !== 1)) return false;
+  if (places.length < 3 || places.length > MOST_PLACES || (first !== 0 && first !== 1))
+    return false;
   return places.every((place, at) => place === first + at);
 }

@@ -62,6 +62,10 @@ export function readLongForm(named: NamedTable, machine: Machine): FileReadings 
   const reader: Reader = { named, machine, decimal: decimal.decimal, faults: [] };
   const isBlank = (row: Row) => cellUnder(named, row, 'thickness')?.text === '';
   const measured = rows.filter((row) => !isBlank(row));
+  const unmeasured = [
+    ...rows.filter(isBlank),
+    ...shapes.flatMap(({ row, notice }) => (notice?.code === 'not-measured' ? [row] : [])),
+  ];
   const readings = measured.flatMap((row) => readRow(row, reader) ?? []);
   return {
     readings,
@@ -73,7 +77,7 @@ export function readLongForm(named: NamedTable, machine: Machine): FileReadings 
     notices: [
       ...headerNotices(named, LONG_FORM),
       ...shapes.flatMap(({ notice }) => notice ?? []),
-      ...rows.filter(isBlank).flatMap((row) => leftovers(row, named)),
+      ...unmeasured.flatMap((row) => leftovers(row, named)),
       ...splitDecimalNotices(named, measured, samples),
       ...decimal.notices,
       ...reader.faults,

@@ -69,7 +69,7 @@ function mostColumns(tables: readonly Table[]): number {
 
 function noTable(file: string, tables: readonly Table[]): Notice {
   const broken = tables.flatMap(({ notices }) => notices)[0];
-  if (tables.every(({ rows }) => rows.length === 0)) {
+  if (tables.some(({ rows }) => rows.length === 0)) {
     return broken ?? noReadings(file, 1, tables[0]);
   }
   return missingColumns(

@@ -17,14 +17,21 @@ export function shapeNotice(
   measured: string,
 ): Notice | null {
   return (
-    repeatedHeader(row, named, names) ??
+    repeatedHeader(row, named, names, measured) ??
     statisticsRow(row, named, names, measured) ??
     tooMany(row, named) ??
     tooFew(row, named, names, measured)
   );
 }
 
-function repeatedHeader(row: Row, named: NamedTable, names: ColumnNames): Notice | null {
+function repeatedHeader(
+  row: Row,
+  named: NamedTable,
+  names: ColumnNames,
+  measured: string,
+): Notice | null {
+  // Most rows are told from a header by this alone, in no time.
+  if (!row.cells.some(({ text }) => text.toLowerCase().startsWith(measured))) return null;
   if (missingNames(readColumns(row, names), names).length > 0) return null;
   const texts = (cells: readonly Cell[]) =>
     cells

@@ -159,15 +159,19 @@ function quoteNotice(
   };
 }
 
+// A remark of several lines may hold a separator or two; a reading has five cells.
+const FEWEST_CELLS = 5;
+
 /** A quote left open on one line and closed by the next one swallows whole rows. */
 function swallowed(
   fields: readonly string[],
   cells: readonly Cell[],
   separator: Separator,
 ): Notice[] {
+  const filled = (line: string) => line.split(separator).filter((part) => part !== '').length;
   const at = fields.findIndex((field) => {
     const [, ...further] = field.split('\n');
-    return further.some((line) => line.split(separator).length > 3);
+    return further.some((line) => filled(line) >= FEWEST_CELLS);
   });
   const cell = cells[at];
   if (!cell) return [];

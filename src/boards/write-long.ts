@@ -1,3 +1,4 @@
+import { namesNothing } from './checks.js';
 import { indexNotices } from './indexes.js';
 import type { Reading } from './reading.js';
 
@@ -45,9 +46,9 @@ function plainDecimal(value: number): string {
   return digits === '-0' ? '0' : digits;
 }
 
-/** A text that a spreadsheet would take for a formula, or a reader for a comment or a guard of its own. */
+/** Guards a text that a spreadsheet would take for a formula, or the reader for a comment or a blank. */
 function guarded(text: string): string {
-  return /^[\s=+\-@#'"]/.test(text) ? `'${text}` : text;
+  return /^[\s=+\-@#'"]/.test(text) || namesNothing(text) ? `'${text}` : text;
 }
 
 function quoted(text: string): string {

@@ -1,6 +1,12 @@
 import { Decomposition, dot } from './decomposition.js';
 import { type Ending, minimise } from './levenberg.js';
-import { type FitProblem, initialSd, type Noise, whitenedDesign, whitenedResiduals } from './problem.js';
+import {
+  type FitProblem,
+  initialSd,
+  type Noise,
+  whitenedDesign,
+  whitenedResiduals,
+} from './problem.js';
 
 /** A fit of kept observations: parameters, noise, and what the covariance rests on. */
 export interface Estimate {
@@ -21,7 +27,7 @@ export interface Estimate {
 
 /** The noise settles within a few rounds, since it only weighs observations against priors. */
 const NOISE_ROUNDS = 6;
-const NOISE_TOLERANCE = 1e-9;
+const NOISE_TOLERANCE = 1e-7;
 /** So little left to scatter counts as nothing. */
 const NO_FREEDOM = 1e-6;
 
@@ -43,7 +49,7 @@ export function estimate(
     const minimum = minimise(whitened(problem, kept, sd), parameters, {
       maxSteps: 200,
       tolerance: 1e-11,
-      damping: 1e-9,
+      firstRadius: Infinity,
     });
     parameters = minimum.parameters;
     const design = whitenedDesign(problem, kept, parameters, sd);

@@ -28,14 +28,18 @@ export interface MinimiseOptions {
   readonly maxSteps?: number;
   /** Relative size of a step, or of a reduction, that counts as none. */
   readonly tolerance?: number;
-  /** Damping of the first step. */
-  readonly damping?: number;
+  /** Length of the first step allowed, in lengths of the scaled start; Infinity trusts it at once. */
+  readonly firstRadius?: number;
 }
 
+/** Below this share of the foretold reduction a step is not taken. */
+const LEAST_RATIO = 1e-4;
+
 /**
- * Nonlinear least squares by damped Gauss-Newton steps (Levenberg 1944, Marquardt 1963), damping
- * scaled by the largest column norms met so far (Moré 1978) and steered by the ratio of actual to
- * foretold reduction (Nielsen 1999). Each step solves the augmented system by QR.
+ * Nonlinear least squares by damped Gauss-Newton steps (Levenberg 1944, Marquardt 1963): each step
+ * is damped just enough to stay within a radius that grows and shrinks with the ratio of actual to
+ * foretold reduction, lengths scaled by the largest column norms met so far (Moré 1978). Each step
+ * solves the augmented system by QR.
  *
  * @param start one value a parameter
  * @returns the best point met and how the iteration ended; it never throws for a bad problem
@@ -43,52 +47,86 @@ export interface MinimiseOptions {
 export function minimise(
   problem: LeastSquaresProblem,
   start: readonly number[] | Float64Array,
-  options: MinimiseOptions = {},
+  { maxSteps = 2000, tolerance = 1e-14, firstRadius = 1 }: MinimiseOptions = {},
 ): Minimum {
-  const { maxSteps = 2000, tolerance = 1e-14 } = options;
   let parameters = Float64Array.from(start);
   let residuals = problem.residuals(parameters);
   let sum = sumOfSquares(residuals);
-  if (!Number.isFinite(sum)) return ended(parameters, sum, 'not-finite', 0);
+  const end = (ending: Ending, steps: number): Minimum => ({
+    parameters,
+    residualSumOfSquares: sum,
+    ending,
+    steps,
+  });
+  if (!Number.isFinite(sum)) return end('not-finite', 0);
   let jacobian = problem.jacobian(parameters);
   let norms = columnNorms(jacobian, parameters.length);
-  let damping = options.damping ?? 1e-3;
-  let growth = 2;
+  let radius = firstRadius * (scaledLength(parameters, norms) || 1);
   for (let steps = 1; steps <= maxSteps; steps++) {
-    if (isFlat(jacobian, residuals, sum, tolerance)) {
-      return ended(parameters, sum, 'converged-gradient', steps);
-    }
-    const step = dampedStep(jacobian, residuals, norms, damping);
+    if (isFlat(jacobian, residuals, sum, tolerance)) return end('converged-gradient', steps);
+    const step = stepWithin(radius, jacobian, residuals, norms);
+    const length = scaledLength(step, norms);
     const next = parameters.map((value, j) => value + step[j]!);
     const nextResiduals = problem.residuals(next);
     const nextSum = sumOfSquares(nextResiduals);
     const foretold = foretoldReduction(jacobian, residuals, step, sum);
     const ratio = Number.isFinite(nextSum) && foretold > 0 ? (sum - nextSum) / foretold : -1;
-    const small = relativeSize(step, parameters, norms) < tolerance;
-    if (ratio > 0) {
-      const reduction = (sum - nextSum) / sum;
+    radius = nextRadius(steps === 1 ? Math.min(radius, length) : radius, length, ratio);
+    // Of a reduction this small rounding decides whether it is met.
+    const isSettled = foretold <= tolerance * sum && nextSum <= sum * (1 + tolerance);
+    if (ratio > LEAST_RATIO) {
       parameters = next;
       residuals = nextResiduals;
       sum = nextSum;
-      damping *= Math.max(1 / 3, 1 - (2 * ratio - 1) ** 3);
-      growth = 2;
-      if (sum === 0 || (reduction < tolerance && foretold < tolerance * sum)) {
-        return ended(parameters, sum, 'converged-reduction', steps);
-      }
+      if (sum === 0) return end('converged-reduction', steps);
       jacobian = problem.jacobian(parameters);
       const latest = columnNorms(jacobian, parameters.length);
       norms = norms.map((norm, j) => Math.max(norm, latest[j]!));
-    } else {
-      damping *= growth;
-      growth *= 2;
     }
-    if (small) return ended(parameters, sum, 'converged-step', steps);
+    if (isSettled) return end('converged-reduction', steps);
+    if (length <= tolerance * scaledLength(parameters, norms)) return end('converged-step', steps);
   }
-  return ended(parameters, sum, 'too-many-steps', maxSteps);
+  return end('too-many-steps', maxSteps);
 }
 
-function ended(parameters: Float64Array, sum: number, ending: Ending, steps: number): Minimum {
-  return { parameters, residualSumOfSquares: sum, ending, steps };
+function nextRadius(radius: number, length: number, ratio: number): number {
+  if (ratio < 0.25) return 0.25 * Math.min(radius, length);
+  return ratio > 0.75 ? Math.max(radius, 2 * length) : radius;
+}
+
+/** The step of least damping whose scaled length is within a tenth of the radius, or shorter. */
+function stepWithin(
+  radius: number,
+  jacobian: readonly ArrayLike<number>[],
+  residuals: ArrayLike<number>,
+  norms: Float64Array,
+): Float64Array {
+  let low = 1e-16;
+  let step = dampedStep(jacobian, residuals, norms, low);
+  if (!(scaledLength(step, norms) > 1.1 * radius)) return step;
+  let high = 1;
+  for (;;) {
+    step = dampedStep(jacobian, residuals, norms, high);
+    if (scaledLength(step, norms) <= 1.1 * radius || high > 1e30) break;
+    low = high;
+    high *= 100;
+  }
+  while (scaledLength(step, norms) < 0.9 * radius && high > low * 1.01) {
+    const middle = Math.sqrt(low * high);
+    const candidate = dampedStep(jacobian, residuals, norms, middle);
+    if (scaledLength(candidate, norms) > 1.1 * radius) low = middle;
+    else {
+      high = middle;
+      step = candidate;
+    }
+  }
+  return step;
+}
+
+function scaledLength(values: Float64Array, norms: Float64Array): number {
+  let square = 0;
+  for (let j = 0; j < values.length; j++) square += (values[j]! * norms[j]!) ** 2;
+  return Math.sqrt(square);
 }
 
 /** The step s that minimises |J s + r|² + damping · |D s|², by QR of the augmented rows. */
@@ -145,16 +183,6 @@ function isFlat(
     if (Math.abs(along) > tolerance * Math.sqrt(norm * sum)) return false;
   }
   return true;
-}
-
-function relativeSize(step: Float64Array, parameters: Float64Array, norms: Float64Array): number {
-  let moved = 0;
-  let size = 0;
-  norms.forEach((norm, j) => {
-    moved += (norm * step[j]!) ** 2;
-    size += (norm * parameters[j]!) ** 2;
-  });
-  return Math.sqrt(moved / (size || 1));
 }
 
 /** Length of each column; 1 for a column of zeros. */

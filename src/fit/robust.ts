@@ -1,6 +1,12 @@
 import { type Estimate, estimate, leverage, residual } from './estimate.js';
 import { columnNorms, dampedStep } from './levenberg.js';
-import { type FitProblem, initialSd, type Noise, whitenedDesign, whitenedResiduals } from './problem.js';
+import {
+  type FitProblem,
+  initialSd,
+  type Noise,
+  whitenedDesign,
+  whitenedResiduals,
+} from './problem.js';
 
 /** Studentised residual beyond which an observation is set aside. */
 const REJECT_BEYOND = 3.8;

@@ -25,7 +25,5 @@ export function readText(text: string, machine = benchMachine()): BoardReadings 
 
 /** Notices in short: `3:10 error date-not-number`. */
 export function inShort({ notices }: BoardReadings): string[] {
-  return notices.map(
-    ({ line, column, severity, code }) => `${line}:${column} ${severity} ${code}`,
-  );
+  return notices.map(({ line, column, severity, code }) => `${line}:${column} ${severity} ${code}`);
 }

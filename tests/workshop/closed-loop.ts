@@ -6,8 +6,8 @@ import { type Caliper, USUAL_CALIPER } from './caliper.js';
 import { fullBoards, narrowStrips, type Place, wideBoard } from './designs.js';
 import { seeded } from './random.js';
 import { drawShop, type Shop, type Spread, turnScrews, USUAL_SPREAD } from './shop.js';
-import { measure, type Truth, truthOf, worstEnd } from './simulate.js';
-import { machineText } from './texts.js';
+import { type MeasuredBoards, measure, type Truth, truthOf, worstEnd } from './simulate.js';
+import { lineOf, machineText } from './texts.js';
 
 type Verdict = 'inside' | 'outside' | 'undecided';
 
@@ -60,6 +60,8 @@ export interface LoopRecord {
   readonly after: Truth;
   readonly readings: number;
   readonly misreadLines: readonly number[];
+  /** The largest share of a board's readings that were misread. */
+  readonly mostMisread: number;
 }
 
 /** Shares are from 0 to 1; lengths in mm. */
@@ -73,8 +75,6 @@ export interface LoopStatistics {
   readonly tiltCoverage: number;
   readonly taperCoverage: number;
   readonly medianU: number;
-  /** Ends with an offset at all. */
-  readonly reported: number;
   /** Ends, and tilts, with a verdict other than undecided. */
   readonly decided: number;
   readonly tiltsDecided: number;
@@ -86,8 +86,11 @@ export interface LoopStatistics {
   readonly misreads: number;
   readonly goodReadings: number;
   readonly movesPerMachine: number;
-  /** Seeds of machines without a result, and of those not inside after adjustment. */
-  readonly withoutResult: readonly number[];
+  /** Seeds of machines of which not every end was told. */
+  readonly withheld: readonly number[];
+  /** Seeds of machines with a board of which more than a fifth was misread. */
+  readonly misreadBoards: readonly number[];
+  /** Seeds of machines not inside after adjustment. */
   readonly notInside: readonly number[];
 }
 
@@ -130,7 +133,19 @@ async function runMachine(
     after: truthOf(turnScrews(shop, moves, random)),
     readings: boards.rows.length,
     misreadLines: boards.misreadLines,
+    mostMisread: mostMisread(boards),
   };
+}
+
+function mostMisread({ rows, misreadLines }: MeasuredBoards): number {
+  const wrong = new Set(misreadLines);
+  const names = [...new Set(rows.map((row) => row.board))];
+  return Math.max(
+    ...names.map((name) => {
+      const lines = rows.flatMap((row, i) => (row.board === name ? [lineOf(i)] : []));
+      return share(lines, (line) => wrong.has(line));
+    }),
+  );
 }
 
 function placesOf(shop: Shop, options: LoopOptions): Place[] {
@@ -159,7 +174,6 @@ export function summarise(records: readonly LoopRecord[]): LoopStatistics {
     tiltCoverage: share(tilts, isCovered),
     taperCoverage: share(tapers, isCovered),
     medianU: median(known.map((end) => end.U!)),
-    reported: share(ends, (end) => end.found !== null),
     decided: share(ends, (end) => end.verdict !== 'undecided'),
     tiltsDecided: share(tilts, (tilt) => tilt.verdict !== 'undecided'),
     wrong: share(ends, (end) => isWrong(end.verdict, end.true, KNIFE_TOLERANCE)),
@@ -167,8 +181,9 @@ export function summarise(records: readonly LoopRecord[]): LoopStatistics {
     ...misreadStatistics(records),
     movesPerMachine:
       records.reduce((n, r) => n + (r.result?.moves.length ?? 0), 0) / records.length,
-    withoutResult: records.filter((r) => r.result === null).map((r) => r.seed),
-    notInside: records.filter((r) => !isInsideAfter(r)).map((r) => r.seed),
+    withheld: seedsWhere(records, (r) => endsOf(r).some((end) => end.found === null)),
+    misreadBoards: seedsWhere(records, (r) => r.mostMisread > 0.2),
+    notInside: seedsWhere(records, (r) => !isInsideAfter(r)),
   };
 }
 
@@ -229,6 +244,13 @@ function isCovered({ found, U, true: truth }: Comparison): boolean {
 function isWrong(verdict: Verdict, truth: number, tolerance: number): boolean {
   const inside = Math.abs(truth) <= tolerance;
   return (verdict === 'inside' && !inside) || (verdict === 'outside' && inside);
+}
+
+function seedsWhere(
+  records: readonly LoopRecord[],
+  holds: (record: LoopRecord) => boolean,
+): readonly number[] {
+  return records.filter(holds).map((record) => record.seed);
 }
 
 function share<T>(items: readonly T[], holds: (item: T) => boolean): number {

@@ -19,7 +19,7 @@ const KNIVES: readonly TrueKnife[] = [
 ];
 
 export function demoShop(): Shop {
-  return shopWith(KNIVES, { tilt: 0.062, crown: 0.006 });
+  return shopWith(KNIVES, { tilt: 0.068, crown: 0.006 });
 }
 
 /** The machine file and the two first measurements, by file name. */

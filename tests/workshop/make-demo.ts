@@ -4,10 +4,7 @@
  *     make-demo FOLDER                  machine.toml, two-strips.csv, boards.csv
  *     make-demo FOLDER RESULT.json      rerun.csv, after the moves of that result
  *
- * It is bundled and run like this:
- *
- *     npx esbuild tests/workshop/make-demo.ts --bundle --platform=node --format=esm \
- *       | node --input-type=module - fixtures/demo
+ * How to bundle and run it stands in fixtures/demo/SOURCE.md.
  */
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';

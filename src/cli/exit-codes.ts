@@ -1,0 +1,19 @@
+/** What the program's exit code says. */
+export const EXIT = {
+  done: 0,
+  outside: 1,
+  badInput: 2,
+  undecided: 3,
+  fault: 70,
+  interrupted: 130,
+} as const;
+
+/** Ends a command early with notices already told, or a message of its own, and an exit code. */
+export class Stop extends Error {
+  constructor(
+    readonly exitCode: number,
+    message = '',
+  ) {
+    super(message);
+  }
+}

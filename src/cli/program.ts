@@ -1,0 +1,68 @@
+import { Command, CommanderError } from 'commander';
+import { addAnalyse } from './analyse.js';
+import { addConfirm } from './confirm.js';
+import { EXIT, Stop } from './exit-codes.js';
+import { addRead } from './read.js';
+
+const ABOUT = `Reads thicknesses measured on test boards, and says how far each knife of a planer or
+thicknesser stands out or short, how the bed lies, what to turn, and after a rerun
+whether all is inside tolerance. It says how sure it is, and what the boards
+cannot tell.`;
+
+const HELP = `
+Examples:
+  $ proofboard read fixtures/demo/machine.toml
+  $ proofboard analyse fixtures/demo/machine.toml fixtures/demo/boards.csv
+  $ proofboard confirm fixtures/demo/machine.toml fixtures/demo/rerun.csv
+
+The machine's manual, local rules and a competent person go before this tool.
+Isolate the machine and lock it off before you touch the block.`;
+
+/**
+ * Runs the program.
+ *
+ * @param args what stands behind the program's name
+ */
+export async function run(args: readonly string[], version: string): Promise<void> {
+  process.on('SIGINT', () => process.exit(EXIT.interrupted));
+  // A reader that has seen enough (`| head`) is no fault.
+  process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code === 'EPIPE') process.exit();
+    throw error;
+  });
+  try {
+    await program(version).parseAsync([...args], { from: 'user' });
+  } catch (error) {
+    process.exitCode = exitCodeOf(error);
+  }
+}
+
+function program(version: string): Command {
+  const command = new Command('proofboard')
+    .description(ABOUT)
+    .version(version, '-V, --version', 'print the version')
+    .helpOption('-h, --help', 'show this help')
+    .addHelpText('after', HELP)
+    .showHelpAfterError('(run with --help to see how it is used)')
+    .exitOverride();
+  addRead(command);
+  addAnalyse(command);
+  addConfirm(command);
+  for (const each of command.commands)
+    each.exitOverride().helpOption('-h, --help', 'show this help');
+  return command;
+}
+
+function exitCodeOf(error: unknown): number {
+  if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.done : EXIT.badInput;
+  if (error instanceof Stop) {
+    if (error.message) process.stderr.write(`error: ${error.message}\n`);
+    return error.exitCode;
+  }
+  const text = error instanceof Error ? error.message : String(error);
+  process.stderr.write(
+    `proofboard: a fault of the program, not of your files: ${text}\n` +
+      'Nothing was written. Please report it with the files that led to it.\n',
+  );
+  return EXIT.fault;
+}

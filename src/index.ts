@@ -1,0 +1,23 @@
+/** The library: what the program does, as functions. Lengths in mm, angles in turns. */
+
+export { readBoards } from './boards/read-boards.js';
+export type { Cut, Reading } from './boards/reading.js';
+export { toLongCsv } from './boards/write-long.js';
+export type { Machine } from './machine/machine.js';
+export { readMachine } from './machine/read-machine.js';
+export type { Notice, Severity } from './notices/notice.js';
+export { hasErrors } from './notices/notice.js';
+export {
+  type Analysed,
+  type AnalyseOptions,
+  analyse,
+  answersEverything,
+} from './pipeline/analyse.js';
+export type { ReadingPlace } from './pipeline/insistence.js';
+export { readResult } from './pipeline/read-result.js';
+export { sinceMoves } from './pipeline/since.js';
+export type { SourceFile } from './pipeline/source.js';
+export { type Understood, understand } from './pipeline/understand.js';
+export type * from './record/result.js';
+export { CAUTIONS } from './report/cautions.js';
+export { toJson } from './report/json.js';

@@ -1,0 +1,66 @@
+import * as v from 'valibot';
+import type { Notice } from '../notices/notice.js';
+import type { Result } from '../record/result.js';
+import type { SourceFile } from './source.js';
+
+const SCHEMA = 'proofboard/result@1';
+const SCHEMA_NAME = /^proofboard\/result@(\d+)$/;
+
+/** What is read of an earlier result; the rest is carried along unread. */
+const shape = v.looseObject({
+  schema: v.literal(SCHEMA),
+  machine: v.looseObject({ name: v.string(), knives: v.array(v.string()) }),
+  knives: v.array(
+    v.looseObject({
+      id: v.string(),
+      ends: v.array(
+        v.looseObject({ name: v.string(), x: v.number(), offset: v.nullable(v.number()) }),
+      ),
+    }),
+  ),
+  moves: v.array(
+    v.looseObject({
+      knife: v.string(),
+      end: v.nullable(v.string()),
+      x: v.number(),
+      lift: v.number(),
+    }),
+  ),
+  covariance: v.looseObject({
+    of: v.array(v.string()),
+    matrix: v.array(v.array(v.number())),
+  }),
+});
+
+/** Reads an earlier result; notices say what is wrong with one that cannot be used. */
+export function readResult(file: SourceFile): {
+  readonly result: Result | null;
+  readonly notices: readonly Notice[];
+} {
+  const refuse = (message: string, hint: string) => ({
+    result: null,
+    notices: [{ code: 'bad-result', severity: 'error', message, file: file.name, hint } as const],
+  });
+  let json: unknown;
+  try {
+    json = JSON.parse(new TextDecoder().decode(file.content));
+  } catch {
+    return refuse('this is not a JSON file', 'give the file that analyse wrote with --out');
+  }
+  const schema = String((json as { schema?: unknown } | null)?.schema ?? '');
+  const version = SCHEMA_NAME.exec(schema)?.[1];
+  if (version !== undefined && Number(version) > 1) {
+    return refuse(
+      `this result was written by a newer proofboard (${schema})`,
+      'install the newer version; this one cannot read it',
+    );
+  }
+  const parsed = v.safeParse(shape, json);
+  if (parsed.success) return { result: json as Result, notices: [] };
+  const [issue] = parsed.issues;
+  const where = v.getDotPath(issue) ?? 'the document';
+  return refuse(
+    `this is not a result of proofboard: ${where} is ${issue.received}, expected ${issue.expected ?? 'something else'}`,
+    'give the file that analyse or confirm wrote with --out',
+  );
+}

@@ -1,0 +1,44 @@
+import type { Result } from '../../record/result.js';
+import type { Paint } from '../paint.js';
+import type { Figures } from './figures.js';
+import { section, wrap } from './layout.js';
+
+/** Which knives leave marks at this feed, and how near each other all would have to be. */
+export function finish(result: Result, figures: Figures, paint: Paint): string[] {
+  const { showing, allWithin, stations } = result.finish;
+  if (stations.length === 0) return [];
+  const count = result.knives.length;
+  const where = stations.every(({ showing: here }) => here.join() === showing.join())
+    ? ''
+    : `: ${stations.map(({ x, showing: here }) => `knife ${here.join(' and ')} at x ${figures.position(x)}`).join(', ')}`;
+  const which =
+    showing.length === count
+      ? 'every knife leaves'
+      : `only ${named(showing)} leave${showing.length === 1 ? 's' : ''}`;
+  const lines = wrap(
+    allWithin === null
+      ? `The machine file gives no feed and speed; the highest is ${named(showing)}${where}.`
+      : `By these estimates ${which} marks at this feed${where}.`,
+    '  ',
+  );
+  if (allWithin !== null && count > 1) {
+    lines.push(
+      ...wrap(
+        `For all ${count} to leave marks they would have to be within ${fine(allWithin, figures)} of each ` +
+          'other, far finer than the tolerance: knives inside it may well leave the finish of one.',
+        '  ',
+      ),
+    );
+  }
+  return section(paint.strong('Finish'), lines);
+}
+
+function named(ids: readonly string[]): string {
+  if (ids.length === 1) return `knife ${ids[0]}`;
+  return `knives ${ids.slice(0, -1).join(', ')} and ${ids.at(-1)}`;
+}
+
+/** Micrometres below a hundredth of a millimetre, so that the figure is not all zeros. */
+function fine(mm: number, figures: Figures): string {
+  return mm < 0.01 && figures.unit === 'mm' ? `${(mm * 1000).toFixed(1)} µm` : figures.size(mm);
+}
