@@ -47,6 +47,7 @@ export function checkFullBoards(
 export interface Judged {
   readonly name: string;
   readonly value: number;
+  readonly tolerance: number;
   readonly combination: ArrayLike<number>;
   readonly verdictOf: (value: number, u: number, degreesOfFreedom: number) => string;
 }
@@ -107,7 +108,8 @@ export interface Narrowing {
 }
 
 /**
- * The place whose next reading would narrow the least certain quantity most: one more row like an
+ * The place whose next reading would narrow the least certain quantity most, uncertainties being
+ * measured by their tolerances: one more row like an
  * existing one takes (g·C·j)²/(σ² + j·C·j) off its variance.
  */
 export function narrowingReading(
@@ -117,7 +119,8 @@ export function narrowingReading(
 ): Narrowing | null {
   const factors = judged.map(({ combination }) => fit.decomposition.factor(combination));
   const variances = factors.map((factor) => dot(factor, factor));
-  const widest = variances.indexOf(Math.max(...variances));
+  const widths = judged.map(({ tolerance }, q) => variances[q]! / tolerance ** 2);
+  const widest = widths.indexOf(Math.max(...widths));
   if (widest < 0) return null;
   const before = variances[widest]!;
   let best: Narrowing | null = null;

@@ -35,7 +35,7 @@ export function openQuestions(
         : 'bed tilt: the boards at the front and at the back are not tied together',
     );
   }
-  const notices: Notice[] = undetermined.map((text) => ({
+  const notices: Notice[] = grouped(undetermined).map((text) => ({
     code: 'not-determined',
     severity: 'warning',
     message: `not determined: ${text}`,
@@ -52,6 +52,19 @@ export function openQuestions(
   if (unknown > 0 && answers.group.length >= 2) notices.push(meanOfSome(machine, answers.group));
   if (undetermined.length > 0) notices.push(nextBoard(machine));
   return { undetermined, notices };
+}
+
+/** Knives that are unknown for the same reason, in one sentence. */
+function grouped(undetermined: readonly string[]): string[] {
+  const subjects = new Map<string, string[]>();
+  for (const text of undetermined) {
+    const [subject, reason] = text.split(/: (.*)/s) as [string, string];
+    subjects.set(reason, [...(subjects.get(reason) ?? []), subject]);
+  }
+  return [...subjects].map(([reason, names]) => {
+    if (names.length === 1) return `${names[0]}: ${reason}`;
+    return `knives ${names.map((name) => name.replace(/^knife /, '')).join(', ')}: ${reason}`;
+  });
 }
 
 function whyUnknown(readings: readonly Reading[], id: string): string {

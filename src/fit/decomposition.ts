@@ -1,68 +1,57 @@
-import { Matrix, QrDecomposition, SVD } from 'ml-matrix';
-import { columnNorms } from './levenberg.js';
+import { Matrix, SVD } from 'ml-matrix';
+import { type Triangle, triangleOf } from './triangle.js';
 
 /** A combination of parameters counts as determined when less than this share of it is left open. */
 const ROW_SPACE_TOLERANCE = 1e-8;
 
 /**
- * A design matrix, taken apart once and asked many things: least-squares solutions, which
- * combinations of parameters the rows determine, and their uncertainty. Columns are scaled to unit
- * length, so neither rank nor accuracy depends on the units of the parameters. The normal equations
- * are never formed.
+ * A design matrix, taken apart once and asked many things: its rank, which combinations of
+ * parameters its rows determine, and their uncertainty. Columns are scaled to unit length, so
+ * neither rank nor accuracy depends on the units of the parameters. The normal equations are never
+ * formed.
  */
 export class Decomposition {
   readonly rank: number;
   readonly columns: number;
   private readonly scale: Float64Array;
-  private readonly qr: QrDecomposition;
   /** Singular values of the scaled design, largest first. */
   private readonly values: readonly number[];
   /** Right singular vectors, one an entry, in units of the unscaled parameters. */
   private readonly directions: readonly Float64Array[];
   private readonly leftVectors: Matrix;
 
-  /** @param design rows × columns; rows may be fewer than columns. */
-  constructor(design: readonly ArrayLike<number>[], columns: number) {
+  /** @param triangle of the design's rows, of which there were `rows` */
+  constructor(triangle: Triangle, rows: number) {
+    const { columns, scale, upper } = triangle;
     this.columns = columns;
-    const scale = columnNorms(design, columns);
     this.scale = scale;
-    // Rows of zeros change neither solution nor rank, and a Householder QR wants a tall matrix.
-    const rows = Math.max(design.length, columns);
-    const scaled = Matrix.zeros(rows, columns);
-    design.forEach((row, i) => {
-      for (let j = 0; j < columns; j++) scaled.set(i, j, row[j]! / scale[j]!);
-    });
-    this.qr = new QrDecomposition(scaled);
-    const svd = new SVD(this.qr.upperTriangularMatrix);
+    const svd = new SVD(Matrix.from1DArray(columns, columns, upper));
     this.values = svd.diagonal;
     this.leftVectors = svd.leftSingularVectors;
-    this.directions = svd.rightSingularVectors
-      .transpose()
-      .to2DArray()
-      .map((vector) => Float64Array.from(vector, (value, j) => value / scale[j]!));
-    const threshold = (this.values[0] ?? 0) * rows * Number.EPSILON;
+    const right = svd.rightSingularVectors;
+    this.directions = this.values.map((_, k) => scale.map((length, j) => right.get(j, k) / length));
+    const threshold = (this.values[0] ?? 0) * Math.max(rows, columns) * Number.EPSILON;
     this.rank = this.values.filter((value) => value > threshold && value > 0).length;
   }
 
+  /** Takes a design apart: rows × columns; rows may be fewer than columns. */
+  static of(design: readonly ArrayLike<number>[], columns: number): Decomposition {
+    const none = new Float64Array(design.length);
+    return new Decomposition(triangleOf(design, none, columns), design.length);
+  }
+
   /**
-   * The least-squares solution. With a missing rank it is that of least length in the scaled
-   * parameters: only combinations for which `determines` is true mean anything then.
+   * With a missing rank, the least-squares solution of least length in the scaled parameters: only
+   * combinations for which `determines` is true mean anything then.
+   *
+   * @param rotated Qᵀb of the triangle this was made of
    */
-  solve(rhs: readonly number[]): Float64Array {
-    const padded = Matrix.zeros(Math.max(rhs.length, this.columns), 1);
-    rhs.forEach((value, i) => {
-      padded.set(i, 0, value);
-    });
-    if (this.rank === this.columns) {
-      const solution = this.qr.solve(padded);
-      return Float64Array.from(this.scale, (scale, j) => solution.get(j, 0) / scale);
-    }
-    const rotated = this.leftVectors
-      .transpose()
-      .mmul(this.qr.orthogonalMatrix.transpose().mmul(padded));
+  shortestSolution(rotated: ArrayLike<number>): Float64Array {
     const out = new Float64Array(this.columns);
     for (let k = 0; k < this.rank; k++) {
-      const share = rotated.get(k, 0) / this.values[k]!;
+      let share = 0;
+      for (let i = 0; i < this.columns; i++) share += this.leftVectors.get(i, k) * rotated[i]!;
+      share /= this.values[k]!;
       for (let j = 0; j < this.columns; j++) out[j]! += this.directions[k]![j]! * share;
     }
     return out;

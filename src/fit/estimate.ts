@@ -28,6 +28,8 @@ export interface Estimate {
 /** The noise settles within a few rounds, since it only weighs observations against priors. */
 const NOISE_ROUNDS = 6;
 const NOISE_TOLERANCE = 1e-7;
+/** Relative size of a step that counts as none: a fraction of a nanometre in a board's thickness. */
+const FIT_TOLERANCE = 1e-10;
 /** So little left to scatter counts as nothing. */
 const NO_FREEDOM = 1e-6;
 
@@ -48,13 +50,13 @@ export function estimate(
   for (let round = 1; ; round++) {
     const minimum = minimise(whitened(problem, kept, sd), parameters, {
       maxSteps: 200,
-      tolerance: 1e-11,
+      tolerance: FIT_TOLERANCE,
       firstRadius: Infinity,
     });
     parameters = minimum.parameters;
     const design = whitenedDesign(problem, kept, parameters, sd);
     const residuals = whitenedResiduals(problem, kept, parameters, sd);
-    const decomposition = new Decomposition(design, problem.columns);
+    const decomposition = Decomposition.of(design, problem.columns);
     const scatter = scatterOf(kept.length, design, residuals, decomposition, sd);
     const next = pooledSd(noise, scatter);
     const settled = Math.abs(next.sd - sd) <= NOISE_TOLERANCE * sd || round === NOISE_ROUNDS;

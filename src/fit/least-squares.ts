@@ -1,4 +1,5 @@
 import { Decomposition, dot } from './decomposition.js';
+import { solveTriangle, triangleOf } from './triangle.js';
 
 export interface LinearSolution {
   readonly solution: Float64Array;
@@ -23,8 +24,12 @@ export function solveLinear(
   rhs: readonly number[],
 ): LinearSolution {
   const columns = design[0]?.length ?? 0;
-  const decomposition = new Decomposition(design, columns);
-  const solution = decomposition.solve(rhs);
+  const triangle = triangleOf(design, rhs, columns);
+  const decomposition = new Decomposition(triangle, design.length);
+  const solution =
+    decomposition.rank === columns
+      ? refined(design, rhs, solveTriangle(triangle))
+      : decomposition.shortestSolution(triangle.rhs);
   return {
     solution,
     rank: decomposition.rank,
@@ -40,6 +45,17 @@ export function solveLinear(
       return factors.map((a) => factors.map((b) => dot(a, b)));
     },
   };
+}
+
+/** One step of iterative refinement: what rounding left of the residuals is solved for once more. */
+function refined(
+  design: readonly ArrayLike<number>[],
+  rhs: readonly number[],
+  solution: Float64Array,
+): Float64Array {
+  const left = design.map((row, i) => rhs[i]! - dot(row, solution));
+  const correction = solveTriangle(triangleOf(design, left, solution.length));
+  return solution.map((value, j) => value + correction[j]!);
 }
 
 function unit(j: number, columns: number): number[] {

@@ -1,4 +1,11 @@
-import { Matrix, QrDecomposition } from 'ml-matrix';
+import {
+  columnNorms,
+  damped,
+  hasFullRank,
+  solveTriangle,
+  type Triangle,
+  triangleOf,
+} from './triangle.js';
 
 /** What the solver sees of a problem: numbers in, numbers out. */
 export interface LeastSquaresProblem {
@@ -61,10 +68,11 @@ export function minimise(
   if (!Number.isFinite(sum)) return end('not-finite', 0);
   let jacobian = problem.jacobian(parameters);
   let norms = columnNorms(jacobian, parameters.length);
+  let triangle = triangleOf(jacobian, negated(residuals), norms.length, norms);
   let radius = firstRadius * (scaledLength(parameters, norms) || 1);
   for (let steps = 1; steps <= maxSteps; steps++) {
     if (isFlat(jacobian, residuals, sum, tolerance)) return end('converged-gradient', steps);
-    const step = stepWithin(radius, jacobian, residuals, norms);
+    const step = stepWithin(radius, triangle);
     const length = scaledLength(step, norms);
     const next = parameters.map((value, j) => value + step[j]!);
     const nextResiduals = problem.residuals(next);
@@ -82,6 +90,7 @@ export function minimise(
       jacobian = problem.jacobian(parameters);
       const latest = columnNorms(jacobian, parameters.length);
       norms = norms.map((norm, j) => Math.max(norm, latest[j]!));
+      triangle = triangleOf(jacobian, negated(residuals), norms.length, norms);
     }
     if (isSettled) return end('converged-reduction', steps);
     if (length <= tolerance * scaledLength(parameters, norms)) return end('converged-step', steps);
@@ -95,26 +104,27 @@ function nextRadius(radius: number, length: number, ratio: number): number {
 }
 
 /** The step of least damping whose scaled length is within a tenth of the radius, or shorter. */
-function stepWithin(
-  radius: number,
-  jacobian: readonly ArrayLike<number>[],
-  residuals: ArrayLike<number>,
-  norms: Float64Array,
-): Float64Array {
+function stepWithin(radius: number, triangle: Triangle): Float64Array {
+  const stepAt = (damping: number) => solveTriangle(damped(triangle, damping));
+  if (hasFullRank(triangle)) {
+    const undamped = solveTriangle(triangle);
+    if (scaledLength(undamped, triangle.scale) <= 1.1 * radius) return undamped;
+  }
+  const length = (step: Float64Array) => scaledLength(step, triangle.scale);
   let low = 1e-16;
-  let step = dampedStep(jacobian, residuals, norms, low);
-  if (!(scaledLength(step, norms) > 1.1 * radius)) return step;
+  let step = stepAt(low);
+  if (!(length(step) > 1.1 * radius)) return step;
   let high = 1;
   for (;;) {
-    step = dampedStep(jacobian, residuals, norms, high);
-    if (scaledLength(step, norms) <= 1.1 * radius || high > 1e30) break;
+    step = stepAt(high);
+    if (length(step) <= 1.1 * radius || high > 1e30) break;
     low = high;
     high *= 100;
   }
-  while (scaledLength(step, norms) < 0.9 * radius && high > low * 1.01) {
+  while (length(step) < 0.9 * radius && high > low * 1.01) {
     const middle = Math.sqrt(low * high);
-    const candidate = dampedStep(jacobian, residuals, norms, middle);
-    if (scaledLength(candidate, norms) > 1.1 * radius) low = middle;
+    const candidate = stepAt(middle);
+    if (length(candidate) > 1.1 * radius) low = middle;
     else {
       high = middle;
       step = candidate;
@@ -123,30 +133,16 @@ function stepWithin(
   return step;
 }
 
+function negated(values: ArrayLike<number>): Float64Array {
+  const out = new Float64Array(values.length);
+  for (let i = 0; i < out.length; i++) out[i] = -values[i]!;
+  return out;
+}
+
 function scaledLength(values: Float64Array, norms: Float64Array): number {
   let square = 0;
   for (let j = 0; j < values.length; j++) square += (values[j]! * norms[j]!) ** 2;
   return Math.sqrt(square);
-}
-
-/** The step s that minimises |J s + r|² + damping · |D s|², by QR of the augmented rows. */
-export function dampedStep(
-  jacobian: readonly ArrayLike<number>[],
-  residuals: ArrayLike<number>,
-  norms: Float64Array,
-  damping: number,
-): Float64Array {
-  const columns = norms.length;
-  const rows = jacobian.length;
-  const augmented = Matrix.zeros(rows + columns, columns);
-  const rhs = Matrix.zeros(rows + columns, 1);
-  for (let i = 0; i < rows; i++) {
-    for (let j = 0; j < columns; j++) augmented.set(i, j, jacobian[i]![j]! / norms[j]!);
-    rhs.set(i, 0, -residuals[i]!);
-  }
-  for (let j = 0; j < columns; j++) augmented.set(rows + j, j, Math.sqrt(damping));
-  const scaled = new QrDecomposition(augmented).solve(rhs);
-  return Float64Array.from(norms, (norm, j) => scaled.get(j, 0) / norm);
 }
 
 function foretoldReduction(
@@ -183,13 +179,6 @@ function isFlat(
     if (Math.abs(along) > tolerance * Math.sqrt(norm * sum)) return false;
   }
   return true;
-}
-
-/** Length of each column; 1 for a column of zeros. */
-export function columnNorms(jacobian: readonly ArrayLike<number>[], columns: number): Float64Array {
-  const squares = new Float64Array(columns);
-  for (const row of jacobian) for (let j = 0; j < columns; j++) squares[j]! += row[j]! ** 2;
-  return squares.map((square) => (square === 0 ? 1 : Math.sqrt(square)));
 }
 
 function sumOfSquares(values: ArrayLike<number>): number {

@@ -1,5 +1,4 @@
 import { type Estimate, estimate, leverage, residual } from './estimate.js';
-import { columnNorms, dampedStep } from './levenberg.js';
 import {
   type FitProblem,
   initialSd,
@@ -7,6 +6,7 @@ import {
   whitenedDesign,
   whitenedResiduals,
 } from './problem.js';
+import { damped, solveTriangle, triangleOf } from './triangle.js';
 
 /** Studentised residual beyond which an observation is set aside. */
 const REJECT_BEYOND = 3.8;
@@ -148,10 +148,10 @@ function irls(
       residuals[i]! *= root;
       design[i] = design[i]!.map((value) => value * root);
     });
-    const norms = columnNorms(design, problem.columns);
-    const step = dampedStep(design, residuals, norms, TINY_DAMPING);
-    parameters = parameters.map((value, j) => value + step[j]!);
-    if (step.every((value, j) => Math.abs(value * norms[j]!) < SETTLED)) break;
+    const triangle = triangleOf(design, residuals, problem.columns);
+    const step = solveTriangle(damped(triangle, TINY_DAMPING));
+    parameters = parameters.map((value, j) => value - step[j]!);
+    if (step.every((value, j) => Math.abs(value * triangle.scale[j]!) < SETTLED)) break;
   }
   return parameters;
 }

@@ -113,11 +113,15 @@ function lockNotices({ machine, standing, foundLock }: Findings): Notice[] {
   const leaning = [...standing.offsets.flat(), standing.tilt, standing.taper];
   if (leaning.some((known) => known?.restsOnBedLock)) {
     const offsets = standing.offsets.flat().some((known) => known?.restsOnBedLock);
-    const what = offsets ? 'offsets between knives and the bed tilt' : 'the bed tilt or the taper';
+    const what = [
+      offsets ? 'offsets between knives' : '',
+      standing.tilt?.restsOnBedLock ? 'the bed tilt' : '',
+      standing.taper?.restsOnBedLock ? 'the taper' : '',
+    ].filter((text) => text !== '');
     notices.push({
       code: 'rests-on-bed-lock',
       severity: 'info',
-      message: `${what} rest on the locked bed staying within ${machine.bed.repeatability} mm (standard deviation) from board to board; their ± allows for that`,
+      message: `resting on the locked bed staying within ${machine.bed.repeatability} mm (standard deviation) from board to board: ${what.join(', ')}; the ± allow for that`,
       hint: 'one wide board across all places does without',
     });
   }

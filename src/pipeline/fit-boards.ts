@@ -90,7 +90,7 @@ function comparison(model: TestCutModel, kept: readonly number[]) {
   const linear = kept.filter(model.isLinear).map((index) => model.gradient(rest, index));
   const withPriors = (wanted: (prior: PriorRow) => boolean) => {
     const rows = model.priors.filter(wanted).map((prior) => prior.combination);
-    return new Decomposition([...linear, ...rows], layout.size);
+    return Decomposition.of([...linear, ...rows], layout.size);
   };
   const everything = withPriors(() => true);
   const withoutLock = withPriors((prior) => prior.kind !== 'bed-lock');

@@ -1,4 +1,4 @@
-import { ALL_KNIVES, type Reading } from '../boards/reading.js';
+import type { Reading } from '../boards/reading.js';
 import type { BoardFit } from '../decide/board-fit.js';
 import { probabilityInside, verdict } from '../decide/conformity.js';
 import { conformity, isComplete, type Known, type Standing } from '../decide/standing.js';
@@ -217,6 +217,7 @@ function judgedOf(machine: Machine, { model, group }: BoardFit, standing: Standi
         {
           name: `knife ${machine.block.knives[knife]} ${machine.adjusters.names[end as 0 | 1]}`,
           value: known.value,
+          tolerance: machine.tolerance.knife,
           combination: offset(layout, group, knife, xs[end]!),
           verdictOf: judge(machine.tolerance.knife),
         },
@@ -227,14 +228,10 @@ function judgedOf(machine: Machine, { model, group }: BoardFit, standing: Standi
     judged.push({
       name: 'bed tilt',
       value: standing.tilt.value,
+      tolerance: machine.tolerance.bed,
       combination: bedTilt(layout, group),
       verdictOf: judge(machine.tolerance.bed),
     });
   }
   return judged;
-}
-
-/** Whether any board was cut by all knives under power. */
-export function hasFullBoards(readings: readonly Reading[]): boolean {
-  return readings.some(({ knife }) => knife === ALL_KNIVES);
 }

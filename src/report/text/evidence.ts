@@ -42,8 +42,8 @@ export function evidence(result: Result, figures: Figures, paint: Paint): string
   if (narrowing) {
     lines.push(
       ...wrap(
-        `One more reading would tell most at knife ${narrowing.knife}, x ${figures.position(narrowing.x)} ` +
-          `(${narrowing.quantity}).`,
+        `One more reading would tell most on ${narrowing.knife === 'all' ? 'a full board' : `a place that knife ${narrowing.knife} cut`} ` +
+          `at x ${figures.position(narrowing.x)} (for ${narrowing.quantity}).`,
         '  ',
       ),
     );

@@ -10,7 +10,7 @@ export function finish(result: Result, figures: Figures, paint: Paint): string[]
   const count = result.knives.length;
   const where = stations.every(({ showing: here }) => here.join() === showing.join())
     ? ''
-    : `: ${stations.map(({ x, showing: here }) => `knife ${here.join(' and ')} at x ${figures.position(x)}`).join(', ')}`;
+    : `: ${stations.map(({ x, showing: here }) => `${named(here)} at x ${figures.position(x)}`).join(', ')}`;
   const which =
     showing.length === count
       ? 'every knife leaves'

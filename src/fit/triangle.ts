@@ -1,0 +1,113 @@
+/**
+ * The upper triangle R that a Householder QR (Golub and Van Loan, 5.2) leaves of rows [A | b], with
+ * the columns of A scaled to unit length, and the first part of Qᵀb beside it: all that least
+ * squares needs of the rows. Flat arrays, since this is what a fit spends its time on.
+ */
+export interface Triangle {
+  readonly columns: number;
+  /** Length of each column of A before scaling; 1 for a column of zeros. */
+  readonly scale: Float64Array;
+  /** R, row by row, columns × columns. */
+  readonly upper: Float64Array;
+  /** Qᵀb, one value a column. */
+  readonly rhs: Float64Array;
+}
+
+/**
+ * Triangularises rows.
+ *
+ * @param rows rows of A; may be fewer than its columns
+ * @param rhs b, one value a row
+ * @param scale lengths to scale the columns by; their own when not given
+ */
+export function triangleOf(
+  rows: readonly ArrayLike<number>[],
+  rhs: ArrayLike<number>,
+  columns: number,
+  scale: Float64Array = columnNorms(rows, columns),
+): Triangle {
+  // Rows of zeros change nothing, and reflections want at least as many rows as columns.
+  const height = Math.max(rows.length, columns);
+  const work = new Float64Array(height * (columns + 1));
+  for (let i = 0; i < rows.length; i++) {
+    const row = rows[i]!;
+    for (let j = 0; j < columns; j++) work[j * height + i] = row[j]! / scale[j]!;
+    work[columns * height + i] = rhs[i]!;
+  }
+  reflect(work, height, columns);
+  return { columns, scale, ...pick(work, height, columns) };
+}
+
+/** The triangle with √damping times the identity below it, triangularised again. */
+export function damped(triangle: Triangle, damping: number): Triangle {
+  const { columns, upper, rhs, scale } = triangle;
+  const height = 2 * columns;
+  const work = new Float64Array(height * (columns + 1));
+  const root = Math.sqrt(damping);
+  for (let j = 0; j < columns; j++) {
+    for (let i = 0; i <= j; i++) work[j * height + i] = upper[i * columns + j]!;
+    work[j * height + columns + j] = root;
+    work[columns * height + j] = rhs[j]!;
+  }
+  reflect(work, height, columns);
+  return { columns, scale, ...pick(work, height, columns) };
+}
+
+/** Whether no column is, to rounding, a combination of those before it. */
+export function hasFullRank({ columns, upper }: Triangle): boolean {
+  for (let j = 0; j < columns; j++) {
+    // Columns have unit length, so the diagonal tells how much of each is new.
+    if (Math.abs(upper[j * columns + j]!) < 1e-13) return false;
+  }
+  return true;
+}
+
+/** The unscaled solution of R · x = Qᵀb; its triangle must have full rank. */
+export function solveTriangle({ columns, upper, rhs, scale }: Triangle): Float64Array {
+  const out = new Float64Array(columns);
+  for (let i = columns - 1; i >= 0; i--) {
+    let sum = rhs[i]!;
+    for (let j = i + 1; j < columns; j++) sum -= upper[i * columns + j]! * out[j]!;
+    out[i] = sum / upper[i * columns + i]!;
+  }
+  for (let j = 0; j < columns; j++) out[j]! /= scale[j]!;
+  return out;
+}
+
+/** Length of each column; 1 for a column of zeros. */
+export function columnNorms(rows: readonly ArrayLike<number>[], columns: number): Float64Array {
+  const norms = new Float64Array(columns);
+  for (const row of rows) for (let j = 0; j < columns; j++) norms[j]! += row[j]! ** 2;
+  for (let j = 0; j < columns; j++) norms[j] = Math.sqrt(norms[j]!) || 1;
+  return norms;
+}
+
+/** Householder reflections in place; columns lie one after another, the right-hand side last. */
+function reflect(work: Float64Array, height: number, columns: number): void {
+  for (let k = 0; k < columns; k++) {
+    const from = k * height;
+    let square = 0;
+    for (let i = k; i < height; i++) square += work[from + i]! ** 2;
+    if (square === 0) continue;
+    const norm = work[from + k]! > 0 ? -Math.sqrt(square) : Math.sqrt(square);
+    const head = work[from + k]! - norm;
+    const factor = 1 / (norm * head);
+    work[from + k] = head;
+    for (let j = k + 1; j <= columns; j++) {
+      const other = j * height;
+      let along = 0;
+      for (let i = k; i < height; i++) along += work[from + i]! * work[other + i]!;
+      along *= factor;
+      for (let i = k; i < height; i++) work[other + i]! += along * work[from + i]!;
+    }
+    work[from + k] = norm;
+  }
+}
+
+function pick(work: Float64Array, height: number, columns: number) {
+  const upper = new Float64Array(columns * columns);
+  for (let j = 0; j < columns; j++) {
+    for (let i = 0; i <= j; i++) upper[i * columns + j] = work[j * height + i]!;
+  }
+  return { upper, rhs: work.slice(columns * height, columns * height + columns) };
+}
