@@ -34,8 +34,11 @@ export function splitEachWay(
   text: string,
 ): { readonly tables: readonly Table[]; readonly notices: readonly Notice[] } {
   const declared = /^"?sep=([^\n"]?)"?[,;\t ]*(?=\n|$)/i.exec(text);
-  if (!declared)
-    return { tables: SEPARATORS.map((s) => parseTable(file.name, text, s)), notices: [] };
+  if (!declared) {
+    const present = SEPARATORS.filter((separator) => text.includes(separator));
+    const worthTrying = present.length > 0 ? present : SEPARATORS.slice(0, 1);
+    return { tables: worthTrying.map((each) => parseTable(file.name, text, each)), notices: [] };
+  }
   const separator = SEPARATORS.find((known) => known === declared[1]);
   // The line is blanked and not cut off: lines count as in an editor.
   const rest = text.slice(declared[0].length);

@@ -13,5 +13,6 @@ export interface BoardFit {
   readonly determines: (combination: Float64Array) => boolean;
   /** Whether they do so without leaning on the bed's lock. */
   readonly determinesWithoutLock: (combination: Float64Array) => boolean;
-  readonly rankOfReadings: number;
+  /** Rank of the readings without any prior knowledge. */
+  readonly rankOfReadings: () => number;
 }

@@ -75,9 +75,12 @@ function shimLifts({ stock, most }: ShimAdjusters): Lift[] {
 }
 
 /** Whether a stock of shims has all the pieces that some lifts take together. */
-export function isInStock(adjusters: Adjusters, lifts: readonly (Lift | null)[]): boolean {
+export function isInStock(
+  adjusters: Adjusters,
+  ...ends: readonly (readonly (Lift | null)[])[]
+): boolean {
   if (adjusters.kind === 'screw') return true;
-  const pieces = lifts.flatMap((lift) => lift?.shims ?? []);
+  const pieces = ends.flat().flatMap((lift) => lift?.shims ?? []);
   return adjusters.stock.every(
     ({ thickness, count }) =>
       count === null || pieces.filter((piece) => piece === thickness).length <= count,

@@ -49,16 +49,23 @@ export function chooseMoves(problem: MoveProblem): MovePlan | null {
   const still = staysAsItIs(problem, judge);
   if (still?.reached) return still;
   const plans = pairs(problem, problem.tolerance.knife);
-  for (let count = 0; count < plans.length; count++) {
-    const enough = firstReaching(plans[count]!, judge, ENOUGH);
+  for (let count = 0; count <= plans.mostMoves; count++) {
+    const enough = firstReaching(plans.of(count), judge, ENOUGH);
     if (!enough) continue;
     if (enough.probability >= AMPLE) return enough;
-    return firstReaching(plans[count + 1] ?? [], judge, AMPLE) ?? enough;
+    return firstReaching(plans.of(count + 1), judge, AMPLE) ?? enough;
   }
-  return bestThereIs(problem, judge, plans.flat(), still);
+  return bestThereIs(problem, judge, plans, still);
 }
 
 type Pair = Omit<MovePlan, 'probability' | 'reached'>;
+
+/** Pairs of end plans by number of moves, made when asked for: most jobs need few moves. */
+interface Pairs {
+  readonly mostMoves: number;
+  readonly of: (count: number) => Pair[];
+}
+
 /** Judges a pair of end plans; below `enough` the probability is only known to be less. */
 type Judge = (pair: Pair, enough: number) => MovePlan;
 
@@ -92,25 +99,29 @@ function pairOf({ tilt }: MoveProblem, front: EndPlan, back: EndPlan): Pair {
   };
 }
 
-/** Pairs of end plans by number of moves, the smallest worst end first, then the smaller tilt. */
-function pairs(problem: MoveProblem, within: number): Pair[][] {
+/** Pairs of end plans of so many moves, the smallest worst end first, then the smaller tilt. */
+function pairs(problem: MoveProblem, within: number): Pairs {
   const front = endPlans(endProblem(problem, 0, within));
   const back = endPlans(endProblem(problem, 1, within));
-  const out: Pair[][] = Array.from({ length: front.length + back.length - 1 }, () => []);
   const isUseful = (pair: Pair) =>
     problem.target.name !== 'bed' || Math.abs(pair.tilt) <= problem.tolerance.bed;
-  for (const a of front.flat()) {
-    for (const b of back.flat()) {
-      const pair = pairOf(problem, a, b);
-      if (isUseful(pair) && isInStock(problem.adjusters, [...a.lifts, ...b.lifts])) {
-        out[pair.count]!.push(pair);
+  const of = (count: number) => {
+    const list: Pair[] = [];
+    front.forEach((plans, frontCount) => {
+      for (const a of plans) {
+        for (const b of back[count - frontCount] ?? []) {
+          const pair = pairOf(problem, a, b);
+          if (isUseful(pair) && isInStock(problem.adjusters, a.lifts, b.lifts)) list.push(pair);
+        }
       }
-    }
-  }
-  for (const list of out) {
-    list.sort((a, b) => a.worst - b.worst || Math.abs(a.tilt) - Math.abs(b.tilt));
-  }
-  return out;
+    });
+    return list.sort((a, b) => a.worst - b.worst || Math.abs(a.tilt) - Math.abs(b.tilt));
+  };
+  return { mostMoves: front.length + back.length - 2, of };
+}
+
+function allOf(pairs: Pairs): Pair[] {
+  return Array.from({ length: pairs.mostMoves + 1 }, (_, count) => pairs.of(count)).flat();
 }
 
 function endProblem(problem: MoveProblem, end: 0 | 1, within: number): EndProblem {
@@ -158,15 +169,16 @@ function firstReaching(plans: readonly Pair[], judge: Judge, enough: number): Mo
 function bestThereIs(
   problem: MoveProblem,
   judge: Judge,
-  close: readonly Pair[],
+  close: Pairs,
   still: MovePlan | null,
 ): MovePlan | null {
   const wide = Math.max(...problem.ends.flat().map(Math.abs), problem.tolerance.knife) * 2;
-  const pool = close.length > 0 ? close : pairs(problem, wide).flat();
+  const near = allOf(close);
+  const pool = near.length > 0 ? near : allOf(pairs(problem, wide));
   const tried = [...pool]
     .sort((a, b) => a.worst - b.worst)
     .slice(0, TRIED_AT_MOST)
-    .map(judge);
+    .map((pair) => judge(pair, 0));
   if (still) tried.push(still);
   tried.sort((a, b) => a.count - b.count);
   let best: MovePlan | null = null;

@@ -31,6 +31,7 @@ export function standingOf(machine: Machine, boards: BoardFit): Standing {
   const { model, robust, group } = boards;
   const { layout } = model;
   const { fit } = robust;
+  const coverage = tQuantile(0.975, fit.degreesOfFreedom);
   const known = (quantity: Quantity | null): Known | null => {
     if (!quantity || !boards.determines(quantity.combination)) return null;
     const factor = fit.decomposition.factor(quantity.combination);
@@ -38,7 +39,7 @@ export function standingOf(machine: Machine, boards: BoardFit): Standing {
     return {
       value: quantity.value,
       u,
-      U: tQuantile(0.975, fit.degreesOfFreedom) * u,
+      U: coverage * u,
       factor,
       restsOnBedLock: !boards.determinesWithoutLock(quantity.combination),
     };

@@ -27,10 +27,9 @@ export function checkFullBoards(
   const full = fit.kept.filter((index) => !problem.isLinear(index));
   if (full.length === 0) return null;
   const others = fit.kept.filter((index) => problem.isLinear(index));
-  // Same noise in both fits, so that their sums of squares differ by the full boards alone.
-  const alone = estimate(problem, others, { kind: 'known', sd: fit.sd }, fit.parameters);
-  const joint = estimate(problem, fit.kept, { kind: 'known', sd: fit.sd }, fit.parameters);
-  const rankGained = joint.decomposition.rank - alone.decomposition.rank;
+  // Same noise as in the joint fit, so that their sums of squares differ by the full boards alone.
+  const alone = estimate(problem, others, { kind: 'known', sd: fit.sd }, fit);
+  const rankGained = fit.decomposition.rank - alone.decomposition.rank;
   const freedom = full.length - rankGained;
   if (freedom < 1) return null;
   const gaps = full.map(
@@ -38,10 +37,16 @@ export function checkFullBoards(
   );
   const mean = gaps.reduce((sum, gap) => sum + gap, 0) / gaps.length;
   const rms = Math.sqrt(gaps.reduce((sum, gap) => sum + (gap - mean) ** 2, 0) / gaps.length);
-  const added = Math.max(0, joint.sumOfSquares - alone.sumOfSquares);
+  const added = Math.max(0, fit.sumOfSquares - alone.sumOfSquares);
   const pValue = 1 - chiSquareCdf(added, freedom);
   return { readings: full.length, rms, pValue, agree: pValue >= DISAGREE_BELOW };
 }
+
+/**
+ * A reading in the fit lies within about four standard deviations of it and so moves no quantity by
+ * more than that; a verdict wants less than two standard uncertainties.
+ */
+const CLEAR_BY = 6;
 
 /** A quantity that a verdict is about: its value and the row of the covariance's factor. */
 export interface Judged {
@@ -76,8 +81,9 @@ export function turningReadings(
     if (share > 1 - 1e-9) continue;
     const off = residual(problem, fit.parameters, index);
     const { sd, degreesOfFreedom } = noiseWithout(fit, noise, off, share);
-    judged.forEach(({ name, value, verdictOf }, q) => {
+    judged.forEach(({ name, value, tolerance, verdictOf }, q) => {
       const factor = factors[q]!;
+      if (share < 0.5 && isClear(value, tolerance, factor, fit.sd)) return;
       const along = dot(factor, own) / fit.sd ** 2;
       const dropped = value - (along * off) / (1 - share);
       const variance = dot(factor, factor) + (along * fit.sd) ** 2 / (1 - share);
@@ -88,6 +94,12 @@ export function turningReadings(
     });
   }
   return turning;
+}
+
+/** Whether a verdict is so clear that no single reading can turn it. */
+function isClear(value: number, tolerance: number, factor: Float64Array, sd: number): boolean {
+  const margin = Math.abs(tolerance - Math.abs(value));
+  return margin > CLEAR_BY * Math.max(sd, Math.sqrt(dot(factor, factor)));
 }
 
 /** The pooled noise when one observation is left out. */

@@ -1,12 +1,7 @@
 import { Decomposition, dot } from './decomposition.js';
 import { type Ending, minimise } from './levenberg.js';
-import {
-  type FitProblem,
-  initialSd,
-  type Noise,
-  whitenedDesign,
-  whitenedResiduals,
-} from './problem.js';
+import { type FitProblem, type Noise, whitenedDesign, whitenedResiduals } from './problem.js';
+import { leverages, type Triangle, triangleOf } from './triangle.js';
 
 /** A fit of kept observations: parameters, noise, and what the covariance rests on. */
 export interface Estimate {
@@ -25,11 +20,13 @@ export interface Estimate {
   readonly ending: Ending;
 }
 
-/** The noise settles within a few rounds, since it only weighs observations against priors. */
-const NOISE_ROUNDS = 6;
+/** The noise only weighs observations against priors, so it settles within a few rounds. */
+const NOISE_ROUNDS = 4;
 const NOISE_TOLERANCE = 1e-7;
-/** Relative size of a step that counts as none: a fraction of a nanometre in a board's thickness. */
-const FIT_TOLERANCE = 1e-10;
+/** Where observations bend, this is as near as their weights matter. */
+const BENT_NOISE_TOLERANCE = 0.01;
+/** Relative size of a step that counts as none: nanometres in a board's thickness. */
+const FIT_TOLERANCE = 1e-7;
 /** So little left to scatter counts as nothing. */
 const NO_FREEDOM = 1e-6;
 
@@ -43,24 +40,31 @@ export function estimate(
   problem: FitProblem,
   kept: readonly number[],
   noise: Noise,
-  start: Float64Array,
+  start: { readonly parameters: Float64Array; readonly sd: number },
 ): Estimate {
-  let sd = initialSd(noise);
-  let parameters = start;
+  let { parameters } = start;
+  let sd = noise.kind === 'known' ? noise.sd : start.sd;
+  const isLinear = kept.every((index) => problem.isLinear(index));
+  const near = isLinear ? NOISE_TOLERANCE : BENT_NOISE_TOLERANCE;
   for (let round = 1; ; round++) {
-    const minimum = minimise(whitened(problem, kept, sd), parameters, {
-      maxSteps: 200,
+    const weighed = sd;
+    const designAt = whitenedDesign(problem, kept, weighed);
+    const whitened = {
+      residuals: (at: Float64Array) => whitenedResiduals(problem, kept, at, weighed),
+      jacobian: designAt,
+    };
+    const minimum = minimise(whitened, parameters, {
+      maxSteps: 60,
       tolerance: FIT_TOLERANCE,
       firstRadius: Infinity,
     });
     parameters = minimum.parameters;
-    const design = whitenedDesign(problem, kept, parameters, sd);
+    const design = designAt(parameters);
     const residuals = whitenedResiduals(problem, kept, parameters, sd);
-    const decomposition = Decomposition.of(design, problem.columns);
-    const scatter = scatterOf(kept.length, design, residuals, decomposition, sd);
+    const triangle = triangleOf(design, residuals, problem.columns);
+    const scatter = scatterOf(kept.length, design, residuals, triangle, sd);
     const next = pooledSd(noise, scatter);
-    const settled = Math.abs(next.sd - sd) <= NOISE_TOLERANCE * sd || round === NOISE_ROUNDS;
-    if (settled) {
+    if (Math.abs(next.sd - sd) <= near * sd || round === NOISE_ROUNDS) {
       return {
         parameters,
         kept,
@@ -68,20 +72,13 @@ export function estimate(
         degreesOfFreedom: next.degreesOfFreedom,
         residualSd:
           scatter.freedom > NO_FREEDOM ? Math.sqrt(scatter.squares / scatter.freedom) : null,
-        decomposition,
+        decomposition: new Decomposition(triangle, design.length),
         sumOfSquares: dot(residuals, residuals),
         ending: minimum.ending,
       };
     }
     sd = next.sd;
   }
-}
-
-function whitened(problem: FitProblem, kept: readonly number[], sd: number) {
-  return {
-    residuals: (parameters: Float64Array) => whitenedResiduals(problem, kept, parameters, sd),
-    jacobian: (parameters: Float64Array) => whitenedDesign(problem, kept, parameters, sd),
-  };
 }
 
 interface Scatter {
@@ -94,15 +91,15 @@ function scatterOf(
   count: number,
   design: readonly Float64Array[],
   residuals: readonly number[],
-  decomposition: Decomposition,
+  triangle: Triangle,
   sd: number,
 ): Scatter {
+  const leverageOf = leverages(triangle);
   let squares = 0;
   let freedom = 0;
   for (let i = 0; i < count; i++) {
-    const factor = decomposition.factor(design[i]!);
     squares += (residuals[i]! * sd) ** 2;
-    freedom += 1 - dot(factor, factor);
+    freedom += 1 - leverageOf(design[i]!);
   }
   return { squares, freedom: Math.max(0, freedom) };
 }

@@ -68,7 +68,7 @@ export function minimise(
   if (!Number.isFinite(sum)) return end('not-finite', 0);
   let jacobian = problem.jacobian(parameters);
   let norms = columnNorms(jacobian, parameters.length);
-  let triangle = triangleOf(jacobian, negated(residuals), norms.length, norms);
+  let triangle = triangleOf(jacobian, negated(residuals), norms.length, { scale: norms });
   let radius = firstRadius * (scaledLength(parameters, norms) || 1);
   for (let steps = 1; steps <= maxSteps; steps++) {
     if (isFlat(jacobian, residuals, sum, tolerance)) return end('converged-gradient', steps);
@@ -90,7 +90,7 @@ export function minimise(
       jacobian = problem.jacobian(parameters);
       const latest = columnNorms(jacobian, parameters.length);
       norms = norms.map((norm, j) => Math.max(norm, latest[j]!));
-      triangle = triangleOf(jacobian, negated(residuals), norms.length, norms);
+      triangle = triangleOf(jacobian, negated(residuals), norms.length, { scale: norms });
     }
     if (isSettled) return end('converged-reduction', steps);
     if (length <= tolerance * scaledLength(parameters, norms)) return end('converged-step', steps);
@@ -103,28 +103,32 @@ function nextRadius(radius: number, length: number, ratio: number): number {
   return ratio > 0.75 ? Math.max(radius, 2 * length) : radius;
 }
 
-/** The step of least damping whose scaled length is within a tenth of the radius, or shorter. */
+/** Steps this near the radius, either way, are near enough. */
+const SHORTEST = 0.9;
+const LONGEST = 1.1;
+
+/** The step of least damping whose scaled length is about the radius, or shorter. */
 function stepWithin(radius: number, triangle: Triangle): Float64Array {
   const stepAt = (damping: number) => solveTriangle(damped(triangle, damping));
   if (hasFullRank(triangle)) {
     const undamped = solveTriangle(triangle);
-    if (scaledLength(undamped, triangle.scale) <= 1.1 * radius) return undamped;
+    if (scaledLength(undamped, triangle.scale) <= LONGEST * radius) return undamped;
   }
   const length = (step: Float64Array) => scaledLength(step, triangle.scale);
   let low = 1e-16;
   let step = stepAt(low);
-  if (!(length(step) > 1.1 * radius)) return step;
+  if (!(length(step) > LONGEST * radius)) return step;
   let high = 1;
   for (;;) {
     step = stepAt(high);
-    if (length(step) <= 1.1 * radius || high > 1e30) break;
+    if (length(step) <= LONGEST * radius || high > 1e30) break;
     low = high;
     high *= 100;
   }
-  while (length(step) < 0.9 * radius && high > low * 1.01) {
+  while (length(step) < SHORTEST * radius && high > low * 1.01) {
     const middle = Math.sqrt(low * high);
     const candidate = stepAt(middle);
-    if (length(candidate) > 1.1 * radius) low = middle;
+    if (length(candidate) > LONGEST * radius) low = middle;
     else {
       high = middle;
       step = candidate;

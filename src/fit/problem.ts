@@ -49,16 +49,24 @@ export function whitenedResiduals(
   return residuals;
 }
 
-/** Derivatives of the whitened residuals by each parameter, a row each. */
+/**
+ * Derivatives of the whitened residuals by each parameter, a row each, as a function of the
+ * parameters: rows that do not depend on them are made once.
+ */
 export function whitenedDesign(
   problem: FitProblem,
   kept: readonly number[],
-  parameters: Float64Array,
   sd: number,
-): Float64Array[] {
-  const design = kept.map((index) => scaled(problem.gradient(parameters, index), 1 / sd));
-  for (const prior of problem.priors) design.push(scaled(prior.combination, 1 / prior.sd));
-  return design;
+): (parameters: Float64Array) => Float64Array[] {
+  const whiten = (parameters: Float64Array, index: number) =>
+    scaled(problem.gradient(parameters, index), 1 / sd);
+  const rest = new Float64Array(problem.columns);
+  const fixed = kept.map((index) => (problem.isLinear(index) ? whiten(rest, index) : null));
+  const priors = problem.priors.map((prior) => scaled(prior.combination, 1 / prior.sd));
+  return (parameters) => [
+    ...kept.map((index, i) => fixed[i] ?? whiten(parameters, index)),
+    ...priors,
+  ];
 }
 
 function scaled(values: ArrayLike<number>, factor: number): Float64Array {

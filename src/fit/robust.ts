@@ -1,3 +1,4 @@
+import { dot } from './decomposition.js';
 import { type Estimate, estimate, leverage, residual } from './estimate.js';
 import {
   type FitProblem,
@@ -6,7 +7,7 @@ import {
   whitenedDesign,
   whitenedResiduals,
 } from './problem.js';
-import { damped, solveTriangle, triangleOf } from './triangle.js';
+import { damped, hasFullRank, solveTriangle, triangleOf } from './triangle.js';
 
 /** Studentised residual beyond which an observation is set aside. */
 const REJECT_BEYOND = 3.8;
@@ -14,12 +15,12 @@ const REJECT_BEYOND = 3.8;
 const BIWEIGHT = 4.685;
 /** Median absolute deviation to standard deviation, normal noise. */
 const MAD_TO_SD = 1.4826;
-const LAD_ROUNDS = 25;
-const BIWEIGHT_ROUNDS = 12;
+const LAD_ROUNDS = 12;
+const BIWEIGHT_ROUNDS = 6;
 const REJECTION_ROUNDS = 12;
 /** Whitened movement of the parameters that counts as none. */
-const SETTLED = 1e-3;
-/** Keeps the damped steps solvable whatever is left undetermined, without moving the rest. */
+const SETTLED = 1e-2;
+/** Keeps steps solvable where something is left undetermined, without moving the rest. */
 const TINY_DAMPING = 1e-10;
 /** An observation that alone decides something cannot be told from a misread. */
 const DECIDES_ALONE = 1 - 1e-6;
@@ -54,7 +55,7 @@ export function robustFit(
   const start = robustStart(problem, all, initialSd(noise));
   const within = (index: number) => use.has(index) || start.weights.get(index)! > 0;
   let kept = all.filter(within);
-  let fit = bestFit(problem, kept, noise, start.parameters);
+  let fit = bestFit(problem, kept, noise, start);
   const met = new Set<string>();
   for (let round = 0; round < REJECTION_ROUNDS; round++) {
     const next = all.filter(
@@ -65,7 +66,7 @@ export function robustFit(
     if (met.has(key)) break;
     met.add(key);
     kept = next;
-    fit = estimate(problem, kept, noise, fit.parameters);
+    fit = estimate(problem, kept, noise, fit);
   }
   return withoutGuessing(problem, noise, all, fit);
 }
@@ -75,12 +76,13 @@ function bestFit(
   problem: FitProblem,
   kept: readonly number[],
   noise: Noise,
-  start: Float64Array,
+  start: Start,
 ): Estimate {
   const fit = estimate(problem, kept, noise, start);
   if (kept.every((index) => problem.isLinear(index))) return fit;
-  const other = estimate(problem, kept, noise, new Float64Array(problem.columns));
-  return other.sumOfSquares < fit.sumOfSquares - 1e-6 ? other : fit;
+  const rest = { parameters: new Float64Array(problem.columns), sd: fit.sd };
+  const other = estimate(problem, kept, { kind: 'known', sd: fit.sd }, rest);
+  return other.sumOfSquares < fit.sumOfSquares - 0.1 ? estimate(problem, kept, noise, other) : fit;
 }
 
 /**
@@ -97,6 +99,7 @@ export function studentised(problem: FitProblem, fit: Estimate, index: number): 
 
 interface Start {
   readonly parameters: Float64Array;
+  readonly sd: number;
   readonly weights: ReadonlyMap<number, number>;
 }
 
@@ -124,7 +127,7 @@ function robustStart(problem: FitProblem, all: readonly number[], guess: number)
   const weights = new Map(
     all.map((index) => [index, biweight(residual(problem, parameters, index) / scale)]),
   );
-  return { parameters, weights };
+  return { parameters, sd: guess, weights };
 }
 
 /**
@@ -139,17 +142,18 @@ function irls(
   { rounds, weight, sd, unseen }: Reweighting,
 ): Float64Array {
   let parameters = start;
+  const designAt = whitenedDesign(problem, indices, sd);
   for (let round = 0; round < rounds; round++) {
-    const design = whitenedDesign(problem, indices, parameters, sd);
     const residuals = whitenedResiduals(problem, indices, parameters, sd);
-    indices.forEach((index, i) => {
-      if (round === 0 && unseen(index)) return;
-      const root = Math.sqrt(weight(residuals[i]!));
-      residuals[i]! *= root;
-      design[i] = design[i]!.map((value) => value * root);
+    const weights = residuals.map((size, i) => {
+      const index = indices[i];
+      // Priors are not reweighted: no misread made them.
+      if (index === undefined || (round === 0 && unseen(index))) return 1;
+      return Math.sqrt(weight(size));
     });
-    const triangle = triangleOf(design, residuals, problem.columns);
-    const step = solveTriangle(damped(triangle, TINY_DAMPING));
+    const triangle = triangleOf(designAt(parameters), residuals, problem.columns, { weights });
+    const solvable = hasFullRank(triangle) ? triangle : damped(triangle, TINY_DAMPING);
+    const step = solveTriangle(solvable);
     parameters = parameters.map((value, j) => value - step[j]!);
     if (step.every((value, j) => Math.abs(value * triangle.scale[j]!) < SETTLED)) break;
   }
@@ -190,26 +194,38 @@ function withoutGuessing(
   const out = all.filter((index) => !fit.kept.includes(index));
   const ambiguous: [number, number][] = [];
   for (const suspect of out) {
-    const kept = all.filter((index) => fit.kept.includes(index) || index === suspect);
-    const other = equallySuspect(problem, estimate(problem, kept, noise, fit.parameters), suspect);
+    const other = equallySuspect(problem, fit, suspect);
     if (other !== null) ambiguous.push([suspect, other]);
   }
   if (ambiguous.length === 0) return { fit, rejected: out, ambiguous };
   const doubtful = new Set(ambiguous.map(([suspect]) => suspect));
   const kept = all.filter((index) => fit.kept.includes(index) || doubtful.has(index));
   const rejected = out.filter((index) => !doubtful.has(index));
-  return { fit: estimate(problem, kept, noise, fit.parameters), rejected, ambiguous };
+  return { fit: estimate(problem, kept, noise, fit), rejected, ambiguous };
 }
 
-/** The observation whose absence would lower χ² as much as the suspect's, if there is one. */
+/**
+ * The observation whose absence would lower χ² as much as the suspect's, with the suspect back in
+ * the fit, if there is one. Taking one row back in changes the others' residuals and variances by
+ * the exact formulas for one more row of a linear fit.
+ */
 function equallySuspect(problem: FitProblem, fit: Estimate, suspect: number): number | null {
-  const gain = (index: number) => {
-    const left = 1 - leverage(problem, fit, index);
-    return left < 1e-6 ? 0 : residual(problem, fit.parameters, index) ** 2 / (left * fit.sd ** 2);
-  };
-  const ownGain = gain(suspect);
-  const rivals = fit.kept.filter((index) => index !== suspect);
-  const best = rivals.reduce((a, b) => (gain(b) > gain(a) ? b : a), rivals[0] ?? suspect);
-  if (best === suspect) return null;
-  return gain(best) > ownGain - EQUALLY_SUSPECT * Math.min(1, ownGain / 20) ? best : null;
+  const variance = fit.sd ** 2;
+  const factorOf = (index: number) =>
+    fit.decomposition.factor(problem.gradient(fit.parameters, index));
+  const off = (index: number) => residual(problem, fit.parameters, index);
+  const own = factorOf(suspect);
+  const spread = variance + dot(own, own);
+  const ownGain = off(suspect) ** 2 / spread;
+  let best: number | null = null;
+  let bestGain = ownGain - EQUALLY_SUSPECT;
+  for (const index of fit.kept) {
+    const factor = factorOf(index);
+    const shared = dot(factor, own);
+    const left = variance - (dot(factor, factor) - shared ** 2 / spread);
+    if (left < variance * 1e-6) continue;
+    const gain = (off(index) - (shared * off(suspect)) / spread) ** 2 / left;
+    if (gain > bestGain) [best, bestGain] = [index, gain];
+  }
+  return best;
 }

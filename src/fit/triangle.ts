@@ -18,21 +18,25 @@ export interface Triangle {
  *
  * @param rows rows of A; may be fewer than its columns
  * @param rhs b, one value a row
- * @param scale lengths to scale the columns by; their own when not given
+ * @param options.scale lengths to scale the columns by; their own when not given
+ * @param options.weights what each row and its right-hand side are multiplied by; 1 when not given
  */
 export function triangleOf(
   rows: readonly ArrayLike<number>[],
   rhs: ArrayLike<number>,
   columns: number,
-  scale: Float64Array = columnNorms(rows, columns),
+  options: { readonly scale?: Float64Array; readonly weights?: ArrayLike<number> } = {},
 ): Triangle {
+  const { weights } = options;
+  const scale = options.scale ?? columnNorms(rows, columns, weights);
   // Rows of zeros change nothing, and reflections want at least as many rows as columns.
   const height = Math.max(rows.length, columns);
   const work = new Float64Array(height * (columns + 1));
   for (let i = 0; i < rows.length; i++) {
     const row = rows[i]!;
-    for (let j = 0; j < columns; j++) work[j * height + i] = row[j]! / scale[j]!;
-    work[columns * height + i] = rhs[i]!;
+    const weight = weights ? weights[i]! : 1;
+    for (let j = 0; j < columns; j++) work[j * height + i] = (weight * row[j]!) / scale[j]!;
+    work[columns * height + i] = weight * rhs[i]!;
   }
   reflect(work, height, columns);
   return { columns, scale, ...pick(work, height, columns) };
@@ -74,10 +78,38 @@ export function solveTriangle({ columns, upper, rhs, scale }: Triangle): Float64
   return out;
 }
 
-/** Length of each column; 1 for a column of zeros. */
-export function columnNorms(rows: readonly ArrayLike<number>[], columns: number): Float64Array {
+/** So little damping leaves determined directions as they are, and gives the others none of a row. */
+const JUST_SOLVABLE = 1e-18;
+
+/** The leverage of a row among those that made the triangle: |R⁻ᵀ · row|². */
+export function leverages(triangle: Triangle): (row: ArrayLike<number>) => number {
+  const { columns, scale } = triangle;
+  const { upper } = hasFullRank(triangle) ? triangle : damped(triangle, JUST_SOLVABLE);
+  const solved = new Float64Array(columns);
+  return (row) => {
+    let sum = 0;
+    for (let j = 0; j < columns; j++) {
+      let value = row[j]! / scale[j]!;
+      for (let i = 0; i < j; i++) value -= upper[i * columns + j]! * solved[i]!;
+      solved[j] = value / upper[j * columns + j]!;
+      sum += solved[j]! ** 2;
+    }
+    return sum;
+  };
+}
+
+/** Length of each column of weighted rows; 1 for a column of zeros. */
+export function columnNorms(
+  rows: readonly ArrayLike<number>[],
+  columns: number,
+  weights?: ArrayLike<number>,
+): Float64Array {
   const norms = new Float64Array(columns);
-  for (const row of rows) for (let j = 0; j < columns; j++) norms[j]! += row[j]! ** 2;
+  for (let i = 0; i < rows.length; i++) {
+    const row = rows[i]!;
+    const square = weights ? weights[i]! ** 2 : 1;
+    for (let j = 0; j < columns; j++) norms[j]! += square * row[j]! ** 2;
+  }
   for (let j = 0; j < columns; j++) norms[j] = Math.sqrt(norms[j]!) || 1;
   return norms;
 }

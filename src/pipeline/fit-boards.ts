@@ -51,13 +51,11 @@ export function fitBoards(
  * else with a level of their own.
  */
 function fitOnce(machine: Machine, readings: readonly Reading[], insistence: Insistence): BoardFit {
-  const indices = readings.map((_, index) => index).filter((i) => !insistence.exclude.has(i));
-  const everyKnife = (group: readonly number[]) => group.length === machine.block.knives.length;
-  const foretold = testCutModel(machine, readings, 'foretold');
-  if (everyKnife(comparison(foretold, indices).group)) {
-    const fit = fitModel(machine, foretold, insistence);
-    // Readings set aside may have been all that was known of a knife.
-    if (everyKnife(fit.group)) return fit;
+  const kept = readings.filter((_, index) => !insistence.exclude.has(index));
+  const { knives } = machine.block;
+  if (knives.every((id) => kept.some(({ knife }) => knife === id))) {
+    const fit = fitModel(machine, testCutModel(machine, readings, 'foretold'), insistence);
+    if (fit.group.length === knives.length) return fit;
   }
   return fitModel(machine, testCutModel(machine, readings, freeFullCut(machine)), insistence);
 }
@@ -93,7 +91,9 @@ function comparison(model: TestCutModel, kept: readonly number[]) {
     return Decomposition.of([...linear, ...rows], layout.size);
   };
   const everything = withPriors(() => true);
-  const withoutLock = withPriors((prior) => prior.kind !== 'bed-lock');
+  // The rest is asked for only of the fit that is kept, and takes time.
+  const withoutLock = once(() => withPriors((prior) => prior.kind !== 'bed-lock'));
+  const readingsAlone = once(() => withPriors(() => false));
   const determines = (combination: Float64Array) => everything.determines(combination);
   const own = new Set(
     kept.filter((index) => readings[index]!.cut !== 'full').map((index) => readings[index]!.knife),
@@ -101,7 +101,12 @@ function comparison(model: TestCutModel, kept: readonly number[]) {
   return {
     group: comparableKnives(layout, (knife) => own.has(layout.knives[knife]!), determines),
     determines,
-    determinesWithoutLock: (combination: Float64Array) => withoutLock.determines(combination),
-    rankOfReadings: withPriors(() => false).rank,
+    determinesWithoutLock: (combination: Float64Array) => withoutLock().determines(combination),
+    rankOfReadings: () => readingsAlone().rank,
   };
+}
+
+function once<T>(make: () => T): () => T {
+  let made: T | undefined;
+  return () => (made ??= make());
 }

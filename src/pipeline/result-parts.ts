@@ -90,7 +90,7 @@ export function fitSummaryOf(boards: BoardFit, undetermined: readonly string[]):
   const { rank } = fit.decomposition;
   return {
     rank,
-    rankOfReadings,
+    rankOfReadings: rankOfReadings(),
     parameters: model.layout.size,
     degreesOfFreedom: fit.kept.length + model.priors.length - rank,
     residualSd: fit.residualSd,
