@@ -64,13 +64,13 @@ export function standingOf(machine: Machine, boards: BoardFit): Standing {
 }
 
 /** Nothing is known: the boards do not agree with their description. */
-export function unknownStanding(machine: Machine, degreesOfFreedom: number): Standing {
+export function unknownStanding(machine: Machine): Standing {
   return {
     offsets: machine.block.knives.map(() => [null, null]),
     tilt: null,
     crown: null,
     taper: null,
-    degreesOfFreedom,
+    degreesOfFreedom: Infinity,
   };
 }
 

@@ -25,8 +25,10 @@ export function openQuestions(
   answers: Answers,
 ): OpenQuestions {
   const undetermined: string[] = [];
+  const known = answers.group.map((knife) => machine.block.knives[knife]!);
   machine.block.knives.forEach((id, knife) => {
-    if (!answers.knifeKnown[knife]) undetermined.push(`knife ${id}: ${whyUnknown(readings, id)}`);
+    if (!answers.knifeKnown[knife])
+      undetermined.push(`knife ${id}: ${whyUnknown(readings, id, known)}`);
   });
   if (!answers.tiltKnown) {
     undetermined.push(
@@ -67,14 +69,17 @@ function grouped(undetermined: readonly string[]): string[] {
   });
 }
 
-function whyUnknown(readings: readonly Reading[], id: string): string {
+function whyUnknown(readings: readonly Reading[], id: string, group: readonly string[]): string {
   const own = readings.filter(({ knife }) => knife === id);
   if (own.length === 0) {
     return 'never cut alone; a full board shows only the highest knives, and not which they are';
   }
   const stations = new Set(own.map(({ x }) => Math.round(x)));
   if (stations.size < 2) return 'measured at one place across only, so its slope is open';
-  const others = readings.filter(({ knife, cut }) => knife !== id && cut !== 'full');
+  const others = readings.filter(
+    ({ knife, cut }) =>
+      knife !== id && cut !== 'full' && (group.length === 0 || group.includes(knife)),
+  );
   if (others.length === 0) return 'no other knife was cut alone to compare it with';
   const settings = new Set(own.map(({ setting }) => setting));
   if (!others.some(({ setting }) => settings.has(setting))) {
@@ -97,7 +102,7 @@ function meanOfSome(machine: Machine, group: readonly number[]): Notice {
 }
 
 /** The board to cut next: all knives side by side at one locked bed height. */
-function nextBoard(machine: Machine): Notice {
+export function nextBoard(machine: Machine): Notice {
   const { at } = machine.adjusters;
   const [front, back] = [at[0]!, at.at(-1)!];
   const places = [0, 1, 2, 3, 4].map((i) => Math.round(front + (i * (back - front)) / 4));

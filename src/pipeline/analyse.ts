@@ -9,7 +9,7 @@ import {
   unknownStanding,
   verdictsOf,
 } from '../decide/standing.js';
-import { disagreementOf } from '../diagnose/disagreement.js';
+import { type Disagreement, disagreementOf, labelsByChance } from '../diagnose/disagreement.js';
 import { openQuestions } from '../diagnose/open-questions.js';
 import { initialSd } from '../fit/problem.js';
 import type { Insistence } from '../fit/robust.js';
@@ -21,7 +21,14 @@ import { movesFor, NO_MOVES } from './choose-moves.js';
 import { findings } from './findings.js';
 import { fitBoards, noiseOf } from './fit-boards.js';
 import { insistenceOf, type ReadingPlace } from './insistence.js';
-import { evidenceOf, finishOf, fitSummaryOf, readingLists, standingParts } from './result-parts.js';
+import {
+  evidenceOf,
+  finishOf,
+  fitSummaryOf,
+  NO_EVIDENCE,
+  readingLists,
+  standingParts,
+} from './result-parts.js';
 import { type SourceFile, sha256 } from './source.js';
 import { targetOf } from './target.js';
 
@@ -96,19 +103,18 @@ function resultOf(job: Job): Result {
   const { boards, foundLock } = fitBoards(machine, readings, job.insistence);
   const { fit } = boards.robust;
   const lists = readingLists(boards, job.insistence);
-  const disagreement = disagreementOf(
+  const disagreement = disagreementOf({
     readings,
-    lists.misreads,
-    fit.residualSd,
-    initialSd(noiseOf(machine.instrument)),
-  );
-  const standing = disagreement
-    ? unknownStanding(machine, fit.degreesOfFreedom)
-    : standingOf(machine, boards);
+    misreads: lists.misreads,
+    residualSd: fit.residualSd,
+    readingSd: initialSd(noiseOf(machine.instrument)),
+    labelsByChance: () => labelsByChance(boards.problem, boards.model.layout, readings, fit.kept),
+  });
+  const standing = disagreement ? taperAlone(job, disagreement) : standingOf(machine, boards);
   const open = disagreement ? null : questionsOf(machine, readings, boards, standing);
   const draws = standingDraws(standing);
   const chosen = draws ? movesFor(machine, standing, draws, job.target) : NO_MOVES;
-  const evidence = evidenceOf(machine, boards, standing);
+  const evidence = disagreement ? NO_EVIDENCE : evidenceOf(machine, boards, standing);
   return {
     schema: 'proofboard/result@1',
     date: job.date.toISOString(),
@@ -144,6 +150,20 @@ function resultOf(job: Job): Result {
       ...chosen.notices,
     ],
   };
+}
+
+/**
+ * Where boards and description disagree no knife is known; full boards carry no knife's label, and
+ * still tell how boards come out, unless they are what is wrong.
+ */
+function taperAlone({ machine, readings, insistence }: Job, disagreement: Disagreement): Standing {
+  const wrong = disagreement.kind === 'misreads' ? disagreement.board : null;
+  const full = readings.filter(
+    ({ cut, board }, index) => cut === 'full' && board !== wrong && !insistence.exclude.has(index),
+  );
+  if (full.length === 0) return unknownStanding(machine);
+  const none = { exclude: new Set<number>(), use: new Set<number>() };
+  return standingOf(machine, fitBoards(machine, full, none).boards);
 }
 
 function questionsOf(

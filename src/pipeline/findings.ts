@@ -1,6 +1,7 @@
 import type { BoardFit } from '../decide/board-fit.js';
 import type { Standing } from '../decide/standing.js';
 import type { Disagreement } from '../diagnose/disagreement.js';
+import { nextBoard } from '../diagnose/open-questions.js';
 import { proudButNotAlone } from '../diagnose/proud.js';
 import type { Machine } from '../machine/machine.js';
 import type { Notice } from '../notices/notice.js';
@@ -31,7 +32,7 @@ export function findings(found: Findings): Notice[] {
     convention(found.boards),
     ...setAsideNotices(found.lists),
     ...pairNotices(found.boards),
-    ...disagreementNotices(found.disagreement),
+    ...disagreementNotices(found.machine, found.disagreement),
     ...lockNotices(found),
     ...fullBoardNotices(found.evidence),
     ...proudButNotAlone(found.machine, found.boards.model, found.standing.offsets),
@@ -90,7 +91,7 @@ function pairNotices({ model, robust }: BoardFit): Notice[] {
   });
 }
 
-function disagreementNotices(disagreement: Disagreement | null): Notice[] {
+function disagreementNotices(machine: Machine, disagreement: Disagreement | null): Notice[] {
   if (!disagreement) return [];
   const why =
     disagreement.kind === 'misreads'
@@ -103,8 +104,9 @@ function disagreementNotices(disagreement: Disagreement | null): Notice[] {
       message: `the boards and their description disagree: ${why}; no heights and no moves are given`,
       hint:
         'check which knife cut which place, that no boards were exchanged, the units, and the machine file; ' +
-        'then cut the board again with the knives numbered on the block and on the wood',
+        'leave out what is known to be wrong with --exclude, or cut again with the knives numbered on block and wood',
     },
+    nextBoard(machine),
   ];
 }
 

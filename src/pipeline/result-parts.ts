@@ -181,6 +181,9 @@ export function finishOf(machine: Machine, { model }: BoardFit, standing: Standi
   return { showing: anywhere, allWithin, stations };
 }
 
+/** Nothing to trust or to narrow. */
+export const NO_EVIDENCE: Evidence = { fullBoards: null, turning: [], narrowing: null };
+
 /** The three figures that a careful person asks for. */
 export function evidenceOf(machine: Machine, boards: BoardFit, standing: Standing): Evidence {
   const { model, problem, robust } = boards;

@@ -10,16 +10,76 @@ const OWNER = { finestTurn: 1 / 16, raisedBy: 'anticlockwise' } as const;
 
 describe('a result is what was promised', () => {
   test.each([
-    ['analyse', MACHINE, BOARDS],
-    ['analyse', MACHINE, STRIPS],
-    ['analyse', MACHINE, BOARDS, '--target', 'bed'],
-    ['confirm', MACHINE, RERUN],
-    ['confirm', MACHINE, BOARDS],
-    ['analyse', 'fixtures/machines/thicknesser.toml', BOARDS],
-    ['analyse', 'fixtures/machines/thicknesser.toml', 'fixtures/boards/plain.csv'],
-  ])('proofboard %s %s %s %s %s', (...line) => {
-    const run = proofboard([...line.filter((word) => word !== undefined), '--json']);
-    expect(contractFaults(jsonOf(run), OWNER)).toEqual([]);
+    { line: ['analyse', MACHINE, BOARDS] },
+    { line: ['analyse', MACHINE, STRIPS] },
+    { line: ['analyse', MACHINE, BOARDS, '--target', 'bed'] },
+    { line: ['confirm', MACHINE, RERUN] },
+    { line: ['confirm', MACHINE, BOARDS] },
+    { line: ['analyse', 'fixtures/machines/thicknesser.toml', BOARDS] },
+    { line: ['analyse', 'fixtures/machines/thicknesser.toml', 'fixtures/boards/plain.csv'] },
+  ])('proofboard $line', ({ line }) => {
+    expect(contractFaults(jsonOf(proofboard([...line, '--json'])), OWNER)).toEqual([]);
+  });
+
+  const right = () => jsonOf(proofboard(['analyse', MACHINE, BOARDS, '--json']));
+  const result = right();
+  const [knife, ...knives] = result.knives;
+  const [front, back] = knife.ends;
+  const [move, ...moves] = result.moves;
+  const { crown: _, ...crownless } = result;
+
+  test.each([
+    { what: 'a missing part', json: crownless },
+    { what: 'a text for a number', json: { ...result, bed: { ...result.bed, tilt: '0.1' } } },
+    { what: 'null for a list', json: { ...result, moves: null } },
+    { what: 'a knife too few', json: { ...result, knives } },
+    {
+      what: '0 for what is not known',
+      json: { ...result, bed: { ...result.bed, tilt: 0, u: null, U: null } },
+    },
+    {
+      what: 'an unknown end with moves, and no word of it',
+      json: {
+        ...result,
+        knives: [
+          {
+            ...knife,
+            ends: [
+              {
+                ...front,
+                offset: null,
+                u: null,
+                U: null,
+                probabilityInside: null,
+                verdict: 'undecided',
+              },
+              back,
+            ],
+          },
+          ...knives,
+        ],
+      },
+    },
+    {
+      what: 'half a finest turn',
+      json: { ...result, moves: [{ ...move, turns: 0.03125 }, ...moves] },
+    },
+    {
+      what: 'the other way',
+      json: { ...result, moves: [{ ...move, direction: 'anticlockwise' }, ...moves] },
+    },
+    {
+      what: 'a residual that forgets the mean',
+      json: { ...result, moves: [{ ...move, residualAfter: move.residualAfter + 0.03 }, ...moves] },
+    },
+    { what: 'a reading lost', json: { ...result, readings: { ...result.readings, used: 97 } } },
+    { what: 'set aside in silence', json: { ...result, notices: [] } },
+    {
+      what: 'inside although an end is outside',
+      json: { ...result, verdicts: { knives: 'inside', bed: 'inside', together: 'inside' } },
+    },
+  ])('and $what would be noticed', ({ json }) => {
+    expect(contractFaults(json, OWNER)).not.toEqual([]);
   });
 });
 
