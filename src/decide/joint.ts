@@ -1,5 +1,5 @@
-import { Matrix, QrDecomposition } from 'ml-matrix';
 import { normalQuantile } from '../fit/distributions.js';
+import { triangleOf } from '../fit/triangle.js';
 
 /** Points of the sequence: joint probabilities are good to about three parts in a thousand. */
 const POINTS = 2048;
@@ -108,11 +108,17 @@ function tStretch(z: number, degreesOfFreedom: number): number {
 }
 
 /** The factors turned into as few columns as there are quantities: F = L·Qᵀ, and Q does not matter. */
-function triangle(factors: readonly Float64Array[]): number[][] {
+function triangle(factors: readonly Float64Array[]): Float64Array[] {
+  const quantities = factors.length;
   const columns = factors[0]?.length ?? 0;
-  if (columns <= factors.length) return factors.map((row) => Array.from(row));
-  const transposed = new Matrix(factors.map((row) => Array.from(row))).transpose();
-  return new QrDecomposition(transposed).upperTriangularMatrix.transpose().to2DArray();
+  if (columns <= quantities) return [...factors];
+  const transposed = Array.from({ length: columns }, (_, j) => factors.map((row) => row[j]!));
+  const none = new Float64Array(columns);
+  const scale = new Float64Array(quantities).fill(1);
+  const { upper } = triangleOf(transposed, none, quantities, { scale });
+  return factors.map((_, q) =>
+    Float64Array.from({ length: quantities }, (_, j) => upper[j * quantities + q]!),
+  );
 }
 
 function primes(count: number): number[] {

@@ -73,6 +73,7 @@ export function labelsByChance(
   kept: readonly number[],
 ): number {
   const alone = kept.filter((index) => readings[index]!.cut !== 'full');
+  if (alone.length === 0) return 0;
   const rest = new Float64Array(problem.columns);
   const rows = alone.map((index) => Array.from(problem.gradient(rest, index)));
   const observed = alone.map((index) => problem.observed[index]!);

@@ -1,7 +1,7 @@
 import { Decomposition, dot } from './decomposition.js';
-import { type Ending, minimise } from './levenberg.js';
-import { type FitProblem, type Noise, whitenedDesign, whitenedResiduals } from './problem.js';
-import { leverages, type Triangle, triangleOf } from './triangle.js';
+import { type Ending, type LeastSquaresProblem, minimise } from './levenberg.js';
+import { type FitProblem, type Noise, whitenedRows } from './problem.js';
+import { compressedRows, leverages, type Triangle, triangleOf } from './triangle.js';
 
 /** A fit of kept observations: parameters, noise, and what the covariance rests on. */
 export interface Estimate {
@@ -13,7 +13,7 @@ export interface Estimate {
   readonly degreesOfFreedom: number;
   /** Standard deviation of the residuals alone; null when nothing is left to scatter. */
   readonly residualSd: number | null;
-  /** The whitened rows at the solution, taken apart. */
+  /** The whitened rows at the solution. */
   readonly decomposition: Decomposition;
   /** Sum of squares of all whitened residuals, priors among them. */
   readonly sumOfSquares: number;
@@ -47,38 +47,76 @@ export function estimate(
   const isLinear = kept.every((index) => problem.isLinear(index));
   const near = isLinear ? NOISE_TOLERANCE : BENT_NOISE_TOLERANCE;
   for (let round = 1; ; round++) {
-    const weighed = sd;
-    const designAt = whitenedDesign(problem, kept, weighed);
-    const whitened = {
-      residuals: (at: Float64Array) => whitenedResiduals(problem, kept, at, weighed),
-      jacobian: designAt,
-    };
-    const minimum = minimise(whitened, parameters, {
+    const minimum = minimise(compressed(problem, kept, sd, parameters), parameters, {
       maxSteps: 60,
       tolerance: FIT_TOLERANCE,
       firstRadius: Infinity,
     });
     parameters = minimum.parameters;
-    const design = designAt(parameters);
-    const residuals = whitenedResiduals(problem, kept, parameters, sd);
+    const rows = whitenedRows(problem, kept, sd);
+    const design = rows.design(parameters);
+    const residuals = rows.residuals(parameters);
     const triangle = triangleOf(design, residuals, problem.columns);
     const scatter = scatterOf(kept.length, design, residuals, triangle, sd);
     const next = pooledSd(noise, scatter);
-    if (Math.abs(next.sd - sd) <= near * sd || round === NOISE_ROUNDS) {
-      return {
-        parameters,
-        kept,
-        sd,
-        degreesOfFreedom: next.degreesOfFreedom,
-        residualSd:
-          scatter.freedom > NO_FREEDOM ? Math.sqrt(scatter.squares / scatter.freedom) : null,
-        decomposition: new Decomposition(triangle, design.length),
-        sumOfSquares: dot(residuals, residuals),
-        ending: minimum.ending,
-      };
+    if (Math.abs(next.sd - sd) > near * sd && round < NOISE_ROUNDS) {
+      sd = next.sd;
+      continue;
     }
-    sd = next.sd;
+    return {
+      parameters,
+      kept,
+      sd: next.sd,
+      degreesOfFreedom: next.degreesOfFreedom,
+      residualSd:
+        scatter.freedom > NO_FREEDOM ? Math.sqrt(scatter.squares / scatter.freedom) : null,
+      ...takenApart(problem, kept, next.sd, parameters),
+      ending: minimum.ending,
+    };
   }
+}
+
+/**
+ * The problem for the damped steps: all linear rows compressed into one triangle, since their
+ * number does not matter from one step to the next, then the rows that bend.
+ */
+function compressed(
+  problem: FitProblem,
+  kept: readonly number[],
+  sd: number,
+  from: Float64Array,
+): LeastSquaresProblem {
+  const linear = kept.filter((index) => problem.isLinear(index));
+  const bent = kept.filter((index) => !problem.isLinear(index));
+  const straight = whitenedRows(problem, linear, sd);
+  const triangle = triangleOf(straight.design(from), straight.residuals(from), problem.columns);
+  const upper = compressedRows(triangle);
+  const bending = whitenedRows({ ...problem, priors: [] }, bent, sd);
+  return {
+    residuals: (at) => {
+      const moved = at.map((value, j) => value - from[j]!);
+      const out = upper.map((row, i) => dot(row, moved) + triangle.rhs[i]!);
+      return [...out, ...bending.residuals(at)];
+    },
+    jacobian: (at) => [...upper, ...bending.design(at)],
+  };
+}
+
+/** The whitened rows at the solution, taken apart. */
+function takenApart(
+  problem: FitProblem,
+  kept: readonly number[],
+  sd: number,
+  parameters: Float64Array,
+): Pick<Estimate, 'decomposition' | 'sumOfSquares'> {
+  const rows = whitenedRows(problem, kept, sd);
+  const design = rows.design(parameters);
+  const residuals = rows.residuals(parameters);
+  const triangle = triangleOf(design, residuals, problem.columns);
+  return {
+    decomposition: new Decomposition(triangle, design.length),
+    sumOfSquares: dot(residuals, residuals),
+  };
 }
 
 interface Scatter {

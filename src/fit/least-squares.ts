@@ -29,7 +29,7 @@ export function solveLinear(
   const solution =
     decomposition.rank === columns
       ? refined(design, rhs, solveTriangle(triangle))
-      : decomposition.shortestSolution(triangle.rhs);
+      : decomposition.solution();
   return {
     solution,
     rank: decomposition.rank,

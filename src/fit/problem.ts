@@ -33,40 +33,38 @@ export function initialSd(noise: Noise): number {
   return noise.kind === 'known' ? noise.sd : noise.guess;
 }
 
-/** Predicted less observed of kept observations, then of priors, whitened to unit variance. */
-export function whitenedResiduals(
-  problem: FitProblem,
-  kept: readonly number[],
-  parameters: Float64Array,
-  sd: number,
-): number[] {
-  const residuals = kept.map(
-    (index) => (problem.predict(parameters, index) - problem.observed[index]!) / sd,
-  );
-  for (const prior of problem.priors) {
-    residuals.push((dot(prior.combination, parameters) - prior.value) / prior.sd);
-  }
-  return residuals;
+/** Kept observations and priors as rows whitened to unit variance. */
+export interface WhitenedRows {
+  /** Predicted less observed of each kept observation, then of each prior. */
+  residuals(parameters: Float64Array): number[];
+  /** Their derivatives by each parameter, a row each. */
+  design(parameters: Float64Array): Float64Array[];
 }
 
-/**
- * Derivatives of the whitened residuals by each parameter, a row each, as a function of the
- * parameters: rows that do not depend on them are made once.
- */
-export function whitenedDesign(
+/** Whitens kept observations by their standard deviation, priors by their own. */
+export function whitenedRows(
   problem: FitProblem,
   kept: readonly number[],
   sd: number,
-): (parameters: Float64Array) => Float64Array[] {
+): WhitenedRows {
   const whiten = (parameters: Float64Array, index: number) =>
     scaled(problem.gradient(parameters, index), 1 / sd);
   const rest = new Float64Array(problem.columns);
+  // Rows that do not depend on the parameters are made once.
   const fixed = kept.map((index) => (problem.isLinear(index) ? whiten(rest, index) : null));
   const priors = problem.priors.map((prior) => scaled(prior.combination, 1 / prior.sd));
-  return (parameters) => [
-    ...kept.map((index, i) => fixed[i] ?? whiten(parameters, index)),
-    ...priors,
-  ];
+  return {
+    residuals: (parameters) => [
+      ...kept.map((index) => (problem.predict(parameters, index) - problem.observed[index]!) / sd),
+      ...problem.priors.map(
+        (prior) => (dot(prior.combination, parameters) - prior.value) / prior.sd,
+      ),
+    ],
+    design: (parameters) => [
+      ...kept.map((index, i) => fixed[i] ?? whiten(parameters, index)),
+      ...priors,
+    ],
+  };
 }
 
 function scaled(values: ArrayLike<number>, factor: number): Float64Array {

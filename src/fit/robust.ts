@@ -1,12 +1,6 @@
 import { dot } from './decomposition.js';
 import { type Estimate, estimate, leverage, residual } from './estimate.js';
-import {
-  type FitProblem,
-  initialSd,
-  type Noise,
-  whitenedDesign,
-  whitenedResiduals,
-} from './problem.js';
+import { type FitProblem, initialSd, type Noise, whitenedRows } from './problem.js';
 import { damped, hasFullRank, solveTriangle, triangleOf } from './triangle.js';
 
 /** Studentised residual beyond which an observation is set aside. */
@@ -142,16 +136,16 @@ function irls(
   { rounds, weight, sd, unseen }: Reweighting,
 ): Float64Array {
   let parameters = start;
-  const designAt = whitenedDesign(problem, indices, sd);
+  const rows = whitenedRows(problem, indices, sd);
   for (let round = 0; round < rounds; round++) {
-    const residuals = whitenedResiduals(problem, indices, parameters, sd);
+    const residuals = rows.residuals(parameters);
     const weights = residuals.map((size, i) => {
       const index = indices[i];
       // Priors are not reweighted: no misread made them.
       if (index === undefined || (round === 0 && unseen(index))) return 1;
       return Math.sqrt(weight(size));
     });
-    const triangle = triangleOf(designAt(parameters), residuals, problem.columns, { weights });
+    const triangle = triangleOf(rows.design(parameters), residuals, problem.columns, { weights });
     const solvable = hasFullRank(triangle) ? triangle : damped(triangle, TINY_DAMPING);
     const step = solveTriangle(solvable);
     parameters = parameters.map((value, j) => value - step[j]!);

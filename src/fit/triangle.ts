@@ -78,24 +78,60 @@ export function solveTriangle({ columns, upper, rhs, scale }: Triangle): Float64
   return out;
 }
 
+/** R⁻ᵀ · (g / scale): scalar products of such vectors are covariances. R must have full rank. */
+export function solveTransposed(
+  { columns, scale, upper }: Triangle,
+  g: ArrayLike<number>,
+): Float64Array {
+  const out = new Float64Array(columns);
+  for (let j = 0; j < columns; j++) {
+    let value = g[j]! / scale[j]!;
+    for (let i = 0; i < j; i++) value -= upper[i * columns + j]! * out[i]!;
+    out[j] = value / upper[j * columns + j]!;
+  }
+  return out;
+}
+
+/** A lower bound of R's least singular value: one over the Frobenius norm of its inverse. */
+export function leastSingularValue({ columns, upper }: Triangle): number {
+  let square = 0;
+  const column = new Float64Array(columns);
+  for (let k = 0; k < columns; k++) {
+    for (let i = k; i >= 0; i--) {
+      let value = i === k ? 1 : 0;
+      for (let j = i + 1; j <= k; j++) value -= upper[i * columns + j]! * column[j]!;
+      const pivot = upper[i * columns + i]!;
+      if (pivot === 0) return 0;
+      column[i] = value / pivot;
+      square += column[i]! ** 2;
+    }
+  }
+  return square === 0 ? Infinity : 1 / Math.sqrt(square);
+}
+
 /** So little damping leaves determined directions as they are, and gives the others none of a row. */
 const JUST_SOLVABLE = 1e-18;
 
 /** The leverage of a row among those that made the triangle: |R⁻ᵀ · row|². */
 export function leverages(triangle: Triangle): (row: ArrayLike<number>) => number {
-  const { columns, scale } = triangle;
-  const { upper } = hasFullRank(triangle) ? triangle : damped(triangle, JUST_SOLVABLE);
-  const solved = new Float64Array(columns);
+  const solvable = hasFullRank(triangle) ? triangle : damped(triangle, JUST_SOLVABLE);
   return (row) => {
     let sum = 0;
-    for (let j = 0; j < columns; j++) {
-      let value = row[j]! / scale[j]!;
-      for (let i = 0; i < j; i++) value -= upper[i * columns + j]! * solved[i]!;
-      solved[j] = value / upper[j * columns + j]!;
-      sum += solved[j]! ** 2;
-    }
+    for (const value of solveTransposed(solvable, row)) sum += value * value;
     return sum;
   };
+}
+
+/**
+ * The triangle as rows of its own: |rows · p − rhs|² differs from that of the rows that made it by
+ * a constant, so it stands for them wherever only differences matter.
+ */
+export function compressedRows({ columns, upper, scale }: Triangle): Float64Array[] {
+  return Array.from({ length: columns }, (_, i) => {
+    const row = new Float64Array(columns);
+    for (let j = i; j < columns; j++) row[j] = upper[i * columns + j]! * scale[j]!;
+    return row;
+  });
 }
 
 /** Length of each column of weighted rows; 1 for a column of zeros. */

@@ -4,20 +4,22 @@ import { join } from 'node:path';
 import * as v from 'valibot';
 import { describe, expect, test } from 'vitest';
 import { contractFaults, noticeShape } from './contract.js';
-import { BOARDS, jsonOf, MACHINE, proofboard, RERUN, root, STRIPS } from './program.js';
+import { BOARDS, jsonOf, MACHINE, proofboard, RERUN, root, STRIPS, spoken } from './program.js';
 
 const OWNER = { finestTurn: 1 / 16, raisedBy: 'anticlockwise' } as const;
 
 describe('a result is what was promised', () => {
-  test.each([
-    { line: ['analyse', MACHINE, BOARDS] },
-    { line: ['analyse', MACHINE, STRIPS] },
-    { line: ['analyse', MACHINE, BOARDS, '--target', 'bed'] },
-    { line: ['confirm', MACHINE, RERUN] },
-    { line: ['confirm', MACHINE, BOARDS] },
-    { line: ['analyse', 'fixtures/machines/thicknesser.toml', BOARDS] },
-    { line: ['analyse', 'fixtures/machines/thicknesser.toml', 'fixtures/boards/plain.csv'] },
-  ])('proofboard $line', ({ line }) => {
+  test.each(
+    spoken([
+      { line: ['analyse', MACHINE, BOARDS] },
+      { line: ['analyse', MACHINE, STRIPS] },
+      { line: ['analyse', MACHINE, BOARDS, '--target', 'bed'] },
+      { line: ['confirm', MACHINE, RERUN] },
+      { line: ['confirm', MACHINE, BOARDS] },
+      { line: ['analyse', 'fixtures/machines/thicknesser.toml', BOARDS] },
+      { line: ['analyse', 'fixtures/machines/thicknesser.toml', 'fixtures/boards/plain.csv'] },
+    ]),
+  )('$command', ({ line }) => {
     expect(contractFaults(jsonOf(proofboard([...line, '--json'])), OWNER)).toEqual([]);
   });
 
@@ -116,23 +118,25 @@ test('warnings go to standard error as file:line, and into the notices, never in
 });
 
 describe('with an error in the input the JSON still comes, with notices and without a result', () => {
-  test.each([
-    { line: ['read', MACHINE, 'fixtures/broken/dates.csv'], schema: 'proofboard/readings@1' },
-    { line: ['read', 'nothing.toml'], schema: 'proofboard/readings@1' },
-    { line: ['analyse', MACHINE, 'fixtures/broken/dates.csv'], schema: 'proofboard/result@1' },
-    {
-      line: ['analyse', 'fixtures/machines/broken/many-faults.toml', BOARDS],
-      schema: 'proofboard/result@1',
-    },
-    { line: ['analyse', MACHINE, 'nothing.csv'], schema: 'proofboard/result@1' },
-    { line: ['analyse', MACHINE, BOARDS, '--target', '9'], schema: 'proofboard/result@1' },
-    { line: ['confirm', MACHINE, 'fixtures/broken/empty.csv'], schema: 'proofboard/result@1' },
-    { line: ['confirm', MACHINE, RERUN, '--against', MACHINE], schema: 'proofboard/result@1' },
-    {
-      line: ['confirm', MACHINE, RERUN, '--against', 'nothing.json'],
-      schema: 'proofboard/result@1',
-    },
-  ])('proofboard $line', ({ line, schema }) => {
+  test.each(
+    spoken([
+      { line: ['read', MACHINE, 'fixtures/broken/dates.csv'], schema: 'proofboard/readings@1' },
+      { line: ['read', 'nothing.toml'], schema: 'proofboard/readings@1' },
+      { line: ['analyse', MACHINE, 'fixtures/broken/dates.csv'], schema: 'proofboard/result@1' },
+      {
+        line: ['analyse', 'fixtures/machines/broken/many-faults.toml', BOARDS],
+        schema: 'proofboard/result@1',
+      },
+      { line: ['analyse', MACHINE, 'nothing.csv'], schema: 'proofboard/result@1' },
+      { line: ['analyse', MACHINE, BOARDS, '--target', '9'], schema: 'proofboard/result@1' },
+      { line: ['confirm', MACHINE, 'fixtures/broken/empty.csv'], schema: 'proofboard/result@1' },
+      { line: ['confirm', MACHINE, RERUN, '--against', MACHINE], schema: 'proofboard/result@1' },
+      {
+        line: ['confirm', MACHINE, RERUN, '--against', 'nothing.json'],
+        schema: 'proofboard/result@1',
+      },
+    ]),
+  )('$command', ({ line, schema }) => {
     const run = proofboard([...line, '--json']);
     const json = jsonOf(run);
     expect(run.code).toBe(2);

@@ -112,6 +112,18 @@ describe('--exclude and --use', () => {
     expect(stderr).not.toContain(`${at(53)}: warning`);
   });
 
+  test('a reading that nothing else predicts has no residual', () => {
+    const lines = readFileSync(join(root, BOARDS), 'utf8').split('\n');
+    const ofKnife4 = lines.flatMap((line, i) => (/^H\d,4,/.test(line) ? [at(i + 1)] : []));
+    const { code, result } = analysed(...ofKnife4.flatMap((place) => ['--exclude', place]));
+    expect(ofKnife4).toHaveLength(20);
+    expect(code).toBe(3);
+    const residuals = result.readings.setAside
+      .filter(({ knife }: { knife: string }) => knife === '4')
+      .map(({ residual }: { residual: number | null }) => residual);
+    expect(residuals).toEqual(ofKnife4.map(() => null));
+  });
+
   test('a place may be given twice', () => {
     const { result } = analysed('--exclude', at(10), '--exclude', at(10));
     expect(result.readings.used).toBe(97);

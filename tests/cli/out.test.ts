@@ -1,7 +1,16 @@
 import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
-import { BOARDS, jsonOf, MACHINE, proofboard, RERUN, STRIPS, temporaryFolder } from './program.js';
+import {
+  BOARDS,
+  jsonOf,
+  MACHINE,
+  proofboard,
+  RERUN,
+  STRIPS,
+  spoken,
+  temporaryFolder,
+} from './program.js';
 
 const KEPT = 'a result of somebody else\n';
 
@@ -10,13 +19,15 @@ function undated(json: string): unknown {
   return { ...JSON.parse(json), date: null };
 }
 
-test.each([
-  { line: ['analyse', MACHINE, BOARDS], code: 0 },
-  { line: ['analyse', MACHINE, STRIPS], code: 3 },
-  { line: ['confirm', MACHINE, RERUN], code: 0 },
-  { line: ['confirm', MACHINE, BOARDS], code: 1 },
-  { line: ['confirm', MACHINE, STRIPS], code: 3 },
-])('$line --out writes what --json prints, at exit code $code', ({ line, code }) => {
+test.each(
+  spoken([
+    { line: ['analyse', MACHINE, BOARDS], code: 0 },
+    { line: ['analyse', MACHINE, STRIPS], code: 3 },
+    { line: ['confirm', MACHINE, RERUN], code: 0 },
+    { line: ['confirm', MACHINE, BOARDS], code: 1 },
+    { line: ['confirm', MACHINE, STRIPS], code: 3 },
+  ]),
+)('$command --out writes what --json prints, at exit code $code', ({ line, code }) => {
   const folder = temporaryFolder();
   const out = join(folder, 'result.json');
   const run = proofboard([...line, '--out', out]);
@@ -61,13 +72,15 @@ test.each([
   expect(readdirSync(folder)).toEqual(['result.json']);
 });
 
-test.each([
-  { line: ['read', MACHINE, 'fixtures/broken/dates.csv'] },
-  { line: ['analyse', MACHINE, 'fixtures/broken/dates.csv'] },
-  { line: ['analyse', MACHINE, 'nothing.csv'] },
-  { line: ['analyse', MACHINE, BOARDS, '--target', '9'] },
-  { line: ['confirm', MACHINE, RERUN, '--against', MACHINE] },
-])('$line writes nothing at exit code 2, even with --force', ({ line }) => {
+test.each(
+  spoken([
+    { line: ['read', MACHINE, 'fixtures/broken/dates.csv'] },
+    { line: ['analyse', MACHINE, 'fixtures/broken/dates.csv'] },
+    { line: ['analyse', MACHINE, 'nothing.csv'] },
+    { line: ['analyse', MACHINE, BOARDS, '--target', '9'] },
+    { line: ['confirm', MACHINE, RERUN, '--against', MACHINE] },
+  ]),
+)('$command writes nothing at exit code 2, even with --force', ({ line }) => {
   const folder = temporaryFolder();
   const [fresh, old] = [join(folder, 'fresh.json'), join(folder, 'old.json')];
   writeFileSync(old, KEPT);

@@ -54,6 +54,11 @@ export function shell(line: string, cwd = root, env: Readonly<Record<string, str
   return { code: status, stdout, stderr };
 }
 
+/** Cases with their command line as one text, for the titles of tests. */
+export function spoken<Case extends { readonly line: readonly string[] }>(cases: readonly Case[]) {
+  return cases.map((each) => ({ ...each, command: ['proofboard', ...each.line].join(' ') }));
+}
+
 /** What `--json` printed; fails where that is not one document and nothing else. */
 // biome-ignore lint/suspicious/noExplicitAny: what stands in it is for the test to find out.
 export function jsonOf({ stdout }: Run): any {

@@ -1,5 +1,14 @@
 import { describe, expect, test } from 'vitest';
-import { BOARDS, MACHINE, proofboard, RERUN, STRIPS, shell, temporaryFolder } from './program.js';
+import {
+  BOARDS,
+  MACHINE,
+  proofboard,
+  RERUN,
+  STRIPS,
+  shell,
+  spoken,
+  temporaryFolder,
+} from './program.js';
 
 const LINES = [
   { line: ['read', MACHINE] },
@@ -22,7 +31,7 @@ const ESCAPE = String.fromCharCode(27);
 /** What is to be copied as it stands: an example's mark, a path, a place in a file. */
 const isUnbreakable = (word: string) => word === '$' || /^\S+\.csv:\d+:?$/.test(word);
 
-describe.each(LINES)('$line', ({ line }) => {
+describe.each(spoken(LINES))('$command', ({ line }) => {
   const { stdout } = proofboard(line);
 
   test('is no wider than 80 columns', () => {
@@ -96,13 +105,15 @@ describe('cautions stand wherever hands or power come in', () => {
     /competent person/i,
   ];
 
-  test.each([
-    { line: ['analyse', MACHINE, BOARDS] },
-    { line: ['analyse', MACHINE, STRIPS] },
-    { line: ['analyse', MACHINE, BOARDS, '--use', `${BOARDS}:53`] },
-    { line: ['confirm', MACHINE, RERUN] },
-    { line: ['confirm', MACHINE, BOARDS] },
-  ])('$line', ({ line }) => {
+  test.each(
+    spoken([
+      { line: ['analyse', MACHINE, BOARDS] },
+      { line: ['analyse', MACHINE, STRIPS] },
+      { line: ['analyse', MACHINE, BOARDS, '--use', `${BOARDS}:53`] },
+      { line: ['confirm', MACHINE, RERUN] },
+      { line: ['confirm', MACHINE, BOARDS] },
+    ]),
+  )('$command', ({ line }) => {
     const text = proofboard(line).stdout.replaceAll(/\s+/g, ' ');
     expect(WORDS.filter((word) => !word.test(text))).toEqual([]);
   });

@@ -174,7 +174,6 @@ describe('one station', () => {
     expect(unknownOf(result)).toEqual(namesOf(shop, 'bed'));
     expectOpen(result);
     expect(result.board.taper).toBeNull();
-    expect(codesOf(result).join()).toMatch(/taper/);
   });
 
   test('with a full board the taper is told', async () => {
@@ -319,6 +318,41 @@ describe('a lock of unknown worth', () => {
     const result = await resultOf(machine, csv);
     expect(result.board.taper).toBeNull();
     expect(codesOf(result).join()).toMatch(/taper/);
+  });
+});
+
+describe('what is null has a notice', () => {
+  const named = (result: Result, word: RegExp) =>
+    result.notices.filter(({ code, message }) => word.test(`${code} ${message}`));
+
+  test.each([
+    {
+      what: 'the taper, with two knives alone of four',
+      places: (shop: Shop) => narrowStrips(shop).filter(({ knife }) => /[12]/.test(knife)),
+    },
+    {
+      what: 'the taper, with full boards at one end only',
+      places: (shop: Shop) => full(shop).filter(({ x }) => x < 200),
+    },
+    {
+      what: 'the taper, with one station by hand',
+      places: (shop: Shop) => narrowStrips(shop).filter(({ x }) => x === 40),
+    },
+  ])('$what', async ({ places }) => {
+    const { machine, csv } = job(14, 4, places);
+    const result = await resultOf(machine, csv);
+    expect(result.board).toMatchObject({ taper: null, u: null, U: null });
+    expect(named(result, /taper/i)).toHaveLength(1);
+  });
+
+  test('the crown, with stations at two places across', async () => {
+    const { machine, csv } = job(15, 4, (shop) =>
+      narrowStrips(shop).filter(({ x }) => x === 40 || x === 480),
+    );
+    const result = await resultOf(machine, csv);
+    expect(unknownOf(result)).toEqual([]);
+    expect(result.crown).toMatchObject({ value: null, u: null, U: null });
+    expect(named(result, /crown/i).length).toBeGreaterThan(0);
   });
 });
 
