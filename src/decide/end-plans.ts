@@ -42,19 +42,21 @@ const KEPT = 60;
  * to a common level, each by the lift just above or just below.
  */
 export function endPlans(problem: EndProblem): EndPlan[][] {
-  const plans = new Map<string, EndPlan>();
+  const plans: EndPlan[] = [];
+  const met = new Set<string>();
   const consider = (lifts: readonly (Lift | null)[]) => {
+    const key = lifts.map((lift) => lift?.lift ?? 0).join();
+    if (met.has(key)) return;
+    met.add(key);
     const plan = planOf(problem.offsets, lifts);
-    if (plan.worst <= problem.within && isNearLine(problem, lifts)) {
-      plans.set(lifts.map((lift) => lift?.lift ?? 0).join(), plan);
-    }
+    if (plan.worst <= problem.within && isNearLine(problem, lifts)) plans.push(plan);
   };
   for (const moving of movingSets(problem)) {
     for (const level of levelsFor(problem, moving)) {
       for (const lifts of liftsTo(problem, moving, level)) consider(lifts);
     }
   }
-  return byCount(problem, [...plans.values()]);
+  return byCount(problem, plans);
 }
 
 /** The plan's figures for chosen lifts. */

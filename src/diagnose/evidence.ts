@@ -1,6 +1,6 @@
 import { dot } from '../fit/decomposition.js';
 import { chiSquareCdf } from '../fit/distributions.js';
-import { type Estimate, estimate, leverage, residual } from '../fit/estimate.js';
+import { type Estimate, estimate, residual } from '../fit/estimate.js';
 import type { FitProblem, Noise } from '../fit/problem.js';
 import type { TestCutModel } from '../model/test-cut.js';
 
@@ -28,7 +28,7 @@ export function checkFullBoards(
   if (full.length === 0) return null;
   const others = fit.kept.filter((index) => problem.isLinear(index));
   // Same noise as in the joint fit, so that their sums of squares differ by the full boards alone.
-  const alone = estimate(problem, others, { kind: 'known', sd: fit.sd }, fit);
+  const alone = estimate(problem, others, { kind: 'known', sd: fit.sd }, [fit.parameters]);
   const rankGained = fit.decomposition.rank - alone.decomposition.rank;
   const freedom = full.length - rankGained;
   if (freedom < 1) return null;
@@ -74,32 +74,40 @@ export function turningReadings(
   judged: readonly Judged[],
 ): Turning[] {
   const turning: Turning[] = [];
-  const factors = judged.map(({ combination }) => fit.decomposition.factor(combination));
+  const asked = judged.map((quantity) => {
+    const factor = fit.decomposition.factor(quantity.combination);
+    const variance = dot(factor, factor);
+    const { value, tolerance, verdictOf } = quantity;
+    return {
+      ...quantity,
+      factor,
+      variance,
+      before: verdictOf(value, Math.sqrt(variance), fit.degreesOfFreedom),
+      isClear: isClear(value, tolerance, variance, fit.sd),
+    };
+  });
   for (const index of fit.kept) {
     const own = fit.decomposition.factor(problem.gradient(fit.parameters, index));
-    const share = leverage(problem, fit, index);
+    const share = dot(own, own) / fit.sd ** 2;
     if (share > 1 - 1e-9) continue;
     const off = residual(problem, fit.parameters, index);
     const { sd, degreesOfFreedom } = noiseWithout(fit, noise, off, share);
-    judged.forEach(({ name, value, tolerance, verdictOf }, q) => {
-      const factor = factors[q]!;
-      if (share < 0.5 && isClear(value, tolerance, factor, fit.sd)) return;
+    for (const { name, value, verdictOf, factor, variance, before, isClear } of asked) {
+      if (share < 0.5 && isClear) continue;
       const along = dot(factor, own) / fit.sd ** 2;
       const dropped = value - (along * off) / (1 - share);
-      const variance = dot(factor, factor) + (along * fit.sd) ** 2 / (1 - share);
-      const before = verdictOf(value, Math.sqrt(dot(factor, factor)), fit.degreesOfFreedom);
-      const u = Math.sqrt(variance) * (sd / fit.sd);
-      const after = verdictOf(dropped, u, degreesOfFreedom);
+      const wider = Math.sqrt(variance + (along * fit.sd) ** 2 / (1 - share));
+      const after = verdictOf(dropped, wider * (sd / fit.sd), degreesOfFreedom);
       if (after !== before) turning.push({ index, quantity: name, to: after });
-    });
+    }
   }
   return turning;
 }
 
 /** Whether a verdict is so clear that no single reading can turn it. */
-function isClear(value: number, tolerance: number, factor: Float64Array, sd: number): boolean {
+function isClear(value: number, tolerance: number, variance: number, sd: number): boolean {
   const margin = Math.abs(tolerance - Math.abs(value));
-  return margin > CLEAR_BY * Math.max(sd, Math.sqrt(dot(factor, factor)));
+  return margin > CLEAR_BY * Math.max(sd, Math.sqrt(variance));
 }
 
 /** The pooled noise when one observation is left out. */

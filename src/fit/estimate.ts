@@ -1,6 +1,6 @@
 import { Decomposition, dot } from './decomposition.js';
-import { type Ending, type LeastSquaresProblem, minimise } from './levenberg.js';
-import { type FitProblem, type Noise, whitenedRows } from './problem.js';
+import { type Ending, type LeastSquaresProblem, type Minimum, minimise } from './levenberg.js';
+import { type FitProblem, initialSd, type Noise, whitenedRows } from './problem.js';
 import { compressedRows, leverages, type Triangle, triangleOf } from './triangle.js';
 
 /** A fit of kept observations: parameters, noise, and what the covariance rests on. */
@@ -34,25 +34,24 @@ const NO_FREEDOM = 1e-6;
  * Weighted nonlinear least squares of the kept observations and the priors, and the noise with it:
  * sd² = (ν₀·guess² + SS)/(ν₀ + ν), where SS and ν are the observations' alone.
  *
- * @param start from where the damped steps set out; several starts are the caller's business
+ * @param starts from where the damped steps set out; the lowest minimum they reach is gone on with
+ * @param firstSd the noise to begin with; what `noise` says of it when not given
  */
 export function estimate(
   problem: FitProblem,
   kept: readonly number[],
   noise: Noise,
-  start: { readonly parameters: Float64Array; readonly sd: number },
+  starts: readonly Float64Array[],
+  firstSd = initialSd(noise),
 ): Estimate {
-  let { parameters } = start;
-  let sd = noise.kind === 'known' ? noise.sd : start.sd;
+  let sd = firstSd;
+  let from = starts;
   const isLinear = kept.every((index) => problem.isLinear(index));
   const near = isLinear ? NOISE_TOLERANCE : BENT_NOISE_TOLERANCE;
   for (let round = 1; ; round++) {
-    const minimum = minimise(compressed(problem, kept, sd, parameters), parameters, {
-      maxSteps: 60,
-      tolerance: FIT_TOLERANCE,
-      firstRadius: Infinity,
-    });
-    parameters = minimum.parameters;
+    const minimum = lowestMinimum(problem, kept, sd, from);
+    const { parameters } = minimum;
+    from = [parameters];
     const rows = whitenedRows(problem, kept, sd);
     const design = rows.design(parameters);
     const residuals = rows.residuals(parameters);
@@ -74,6 +73,19 @@ export function estimate(
       ending: minimum.ending,
     };
   }
+}
+
+function lowestMinimum(
+  problem: FitProblem,
+  kept: readonly number[],
+  sd: number,
+  starts: readonly Float64Array[],
+): Minimum {
+  const steps = compressed(problem, kept, sd, starts[0]!);
+  const options = { maxSteps: 60, tolerance: FIT_TOLERANCE, firstRadius: Infinity };
+  return starts
+    .map((start) => minimise(steps, start, options))
+    .reduce((a, b) => (b.residualSumOfSquares < a.residualSumOfSquares ? b : a));
 }
 
 /**

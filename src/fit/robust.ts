@@ -49,7 +49,15 @@ export function robustFit(
   const start = robustStart(problem, all, initialSd(noise));
   const within = (index: number) => use.has(index) || start.weights.get(index)! > 0;
   let kept = all.filter(within);
-  let fit = bestFit(problem, kept, noise, start);
+  // Where observations bend, the robust start may lie in a valley of its own.
+  const rest = new Float64Array(problem.columns);
+  const isLinear = all.every((index) => problem.isLinear(index));
+  let fit = estimate(
+    problem,
+    kept,
+    noise,
+    isLinear ? [start.parameters] : [start.parameters, rest],
+  );
   const met = new Set<string>();
   for (let round = 0; round < REJECTION_ROUNDS; round++) {
     const next = all.filter(
@@ -60,23 +68,9 @@ export function robustFit(
     if (met.has(key)) break;
     met.add(key);
     kept = next;
-    fit = estimate(problem, kept, noise, fit);
+    fit = estimate(problem, kept, noise, [fit.parameters], fit.sd);
   }
   return withoutGuessing(problem, noise, all, fit);
-}
-
-/** The better of two local fits: from the robust start, and from all combinations at rest. */
-function bestFit(
-  problem: FitProblem,
-  kept: readonly number[],
-  noise: Noise,
-  start: Start,
-): Estimate {
-  const fit = estimate(problem, kept, noise, start);
-  if (kept.every((index) => problem.isLinear(index))) return fit;
-  const rest = { parameters: new Float64Array(problem.columns), sd: fit.sd };
-  const other = estimate(problem, kept, { kind: 'known', sd: fit.sd }, rest);
-  return other.sumOfSquares < fit.sumOfSquares - 0.1 ? estimate(problem, kept, noise, other) : fit;
 }
 
 /**
@@ -93,7 +87,6 @@ export function studentised(problem: FitProblem, fit: Estimate, index: number): 
 
 interface Start {
   readonly parameters: Float64Array;
-  readonly sd: number;
   readonly weights: ReadonlyMap<number, number>;
 }
 
@@ -121,7 +114,7 @@ function robustStart(problem: FitProblem, all: readonly number[], guess: number)
   const weights = new Map(
     all.map((index) => [index, biweight(residual(problem, parameters, index) / scale)]),
   );
-  return { parameters, sd: guess, weights };
+  return { parameters, weights };
 }
 
 /**
@@ -195,7 +188,7 @@ function withoutGuessing(
   const doubtful = new Set(ambiguous.map(([suspect]) => suspect));
   const kept = all.filter((index) => fit.kept.includes(index) || doubtful.has(index));
   const rejected = out.filter((index) => !doubtful.has(index));
-  return { fit: estimate(problem, kept, noise, fit), rejected, ambiguous };
+  return { fit: estimate(problem, kept, noise, [fit.parameters], fit.sd), rejected, ambiguous };
 }
 
 /**

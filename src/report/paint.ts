@@ -6,7 +6,6 @@ export interface Paint {
   readonly good: (text: string) => string;
   readonly bad: (text: string) => string;
   readonly doubtful: (text: string) => string;
-  readonly faint: (text: string) => string;
 }
 
 const plain = (text: string) => text;
@@ -16,13 +15,15 @@ export const NO_PAINT: Paint = {
   good: plain,
   bad: plain,
   doubtful: plain,
-  faint: plain,
 };
 
+/** Whoever asks for colours has looked at the stream already. */
+const style = (format: 'bold' | 'green' | 'red' | 'yellow') => (text: string) =>
+  styleText(format, text, { validateStream: false });
+
 export const COLOURS: Paint = {
-  strong: (text) => styleText('bold', text),
-  good: (text) => styleText('green', text),
-  bad: (text) => styleText('red', text),
-  doubtful: (text) => styleText('yellow', text),
-  faint: (text) => styleText('dim', text),
+  strong: style('bold'),
+  good: style('green'),
+  bad: style('red'),
+  doubtful: style('yellow'),
 };

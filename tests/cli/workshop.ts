@@ -1,5 +1,5 @@
 /** Boards of the workshop's simulator put before the program: as its library, or as a whole command. */
-import { type Analysed, analyse, answersEverything } from '../../src/pipeline/analyse.js';
+import { type Analysed, analyse } from '../../src/pipeline/analyse.js';
 import type { Result } from '../../src/record/result.js';
 import type { Place } from '../workshop/designs.js';
 import type { Random } from '../workshop/random.js';
@@ -54,5 +54,3 @@ export function heightsOf(result: Result): Record<string, number | null> {
 export function codesOf(result: Result): string[] {
   return result.notices.map(({ code }) => code);
 }
-
-export { answersEverything };
