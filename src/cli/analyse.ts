@@ -5,8 +5,8 @@ import type { Result } from '../record/result.js';
 import { toJson } from '../report/json.js';
 import { resultText } from '../report/text/result-text.js';
 import { EXIT } from './exit-codes.js';
-import { refuseOverwrite, writeWhole } from './files.js';
-import { gather } from './gather.js';
+import { overwriteNotices, writeWhole } from './files.js';
+import { type Gathered, gather } from './gather.js';
 import { type FitOptions, withFit, withOutput } from './options.js';
 import { paintForOutput, tellNotices } from './tell.js';
 
@@ -47,29 +47,50 @@ export async function runFit(
   exitOf: (result: Result) => number,
   finish: (analysed: Analysed) => Analysed = (analysed) => analysed,
 ): Promise<number> {
-  if (options.out !== undefined) await refuseOverwrite(options.out, options.force ?? false);
-  const gathered = await gather(machine, readings);
-  const { machine: file, notices } = gathered;
-  const analysed =
+  const { out, force = false, json } = options;
+  const gathered = await gather(machine, readings, options);
+  const notices = [...gathered.notices, ...(await overwriteNotices(out, force))];
+  const { machine: file } = gathered;
+  const made = new Date();
+  const analysedIn = async (unit?: 'mm' | 'in'): Promise<Analysed> =>
     file && !hasErrors(notices)
-      ? finish(await analyse(file, gathered.readings, options))
+      ? finish(await analyse(file, gathered.readings, fitOptions(options, gathered, made, unit)))
       : { machine: null, result: null, notices };
-  tellNotices(analysed.notices);
+  const analysed = await analysedIn();
+  // Documents speak in the machine's unit whoever reads; people may choose another.
+  const isOther = options.unit !== undefined && options.unit !== analysed.machine?.unit;
+  const people = isOther && !json ? await analysedIn(options.unit) : analysed;
+  tellNotices(people.notices);
   const { result } = analysed;
-  if (!result || !analysed.machine) {
-    if (options.json) process.stdout.write(toJson(withoutResult(analysed.notices)));
-    return EXIT.badInput;
-  }
-  if (options.out !== undefined)
-    await writeWhole(options.out, toJson(result), options.force ?? false);
-  const unit = options.unit ?? analysed.machine.unit;
+  if (!result || !people.result || !people.machine) return refuse(analysed.notices, options);
+  const failed = out === undefined ? [] : await writeWhole(out, toJson(result), force);
+  tellNotices(failed);
+  if (failed.length > 0) return refuse([...analysed.notices, ...failed], options);
+  const unit = options.unit ?? people.machine.unit;
   process.stdout.write(
-    options.json ? toJson(result) : resultText(result, analysed.machine, unit, paintForOutput()),
+    json ? toJson(result) : resultText(people.result, people.machine, unit, paintForOutput()),
   );
+  if (out !== undefined) process.stderr.write(`written: ${out}\n`);
   return exitOf(result);
 }
 
-/** What `--json` prints where the input has errors. */
-export function withoutResult(notices: readonly Notice[]) {
-  return { schema: 'proofboard/result@1', notices };
+function fitOptions(
+  { target }: FitOptions,
+  { exclude, use }: Gathered,
+  date: Date,
+  unit: 'mm' | 'in' | undefined,
+) {
+  return {
+    date,
+    exclude,
+    use,
+    ...(target === undefined ? {} : { target }),
+    ...(unit === undefined ? {} : { unit }),
+  };
+}
+
+/** With `--json` the document still comes, with its notices and without a result. */
+export function refuse(notices: readonly Notice[], { json }: FitOptions): number {
+  if (json) process.stdout.write(toJson({ schema: 'proofboard/result@1', notices }));
+  return EXIT.badInput;
 }

@@ -1,10 +1,11 @@
 import type { Command } from 'commander';
-import { hasErrors, type Notice } from '../notices/notice.js';
+import { hasErrors } from '../notices/notice.js';
+import type { Analysed } from '../pipeline/analyse.js';
+import { NO_MOVES } from '../pipeline/choose-moves.js';
 import { readResult } from '../pipeline/read-result.js';
 import { sinceMoves } from '../pipeline/since.js';
 import type { Result } from '../record/result.js';
-import { toJson } from '../report/json.js';
-import { runFit, withoutResult } from './analyse.js';
+import { refuse, runFit } from './analyse.js';
 import { EXIT } from './exit-codes.js';
 import { isSource, readSource } from './files.js';
 import { type FitOptions, withFit, withOutput } from './options.js';
@@ -45,21 +46,28 @@ async function confirm(
   if (options.against === undefined) return runFit(machine, readings, options, confirmExit);
   const source = await readSource(options.against);
   const earlier = isSource(source) ? readResult(source) : { result: null, notices: [source] };
-  if (!earlier.result) return refuse(earlier.notices, options.json ?? false);
+  if (!earlier.result) {
+    tellNotices(earlier.notices);
+    return refuse(earlier.notices, options);
+  }
   const before = earlier.result;
   return runFit(machine, readings, options, confirmExit, (analysed) => {
     if (!analysed.result || !analysed.machine) return analysed;
-    const { since, notices } = sinceMoves(before, analysed.result, options.against!);
-    const all = [...analysed.notices, ...notices];
-    if (hasErrors(notices)) return { ...analysed, result: null, notices: all };
-    return { ...analysed, result: { ...analysed.result, since, notices: all }, notices: all };
+    return withSince(analysed, analysed.result, before, options.against!);
   });
 }
 
-function refuse(notices: readonly Notice[], json: boolean): number {
-  tellNotices(notices);
-  if (json) process.stdout.write(toJson(withoutResult(notices)));
-  return EXIT.badInput;
+function withSince(analysed: Analysed, result: Result, before: Result, file: string): Analysed {
+  const { since, notices, withhold } = sinceMoves(before, result, file);
+  const all = [...analysed.notices, ...notices];
+  if (hasErrors(notices)) return { ...analysed, result: null, notices: all };
+  const moves = withhold ? NO_MOVES : result;
+  const { moves: proposed, expected } = moves;
+  return {
+    ...analysed,
+    result: { ...result, moves: proposed, expected, since, notices: all },
+    notices: all,
+  };
 }
 
 function confirmExit(result: Result): number {

@@ -2,7 +2,6 @@ import { link, open, readFile, rename, rm, stat } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import type { Notice } from '../notices/notice.js';
 import type { SourceFile } from '../pipeline/source.js';
-import { EXIT, Stop } from './exit-codes.js';
 
 /** Reads a file, or standard input for `-`; a notice where that cannot be done. */
 export async function readSource(name: string): Promise<SourceFile | Notice> {
@@ -30,25 +29,39 @@ async function standardInput(): Promise<Uint8Array> {
   return Buffer.concat(chunks);
 }
 
-/** Refuses to go on where a file stands already and may not be overwritten. */
-export async function refuseOverwrite(path: string, force: boolean): Promise<void> {
-  if (force) return;
+/** A notice where a file stands already and may not be overwritten. */
+export async function overwriteNotices(
+  path: string | undefined,
+  force: boolean,
+): Promise<readonly Notice[]> {
+  if (path === undefined || force) return [];
   const exists = await stat(path).then(
     () => true,
     () => false,
   );
-  if (exists) throw overwriteRefused(path);
+  return exists ? [overwriteRefused(path)] : [];
 }
 
-function overwriteRefused(path: string): Stop {
-  return new Stop(
-    EXIT.badInput,
-    `${path}: exists already; give another name, or --force to overwrite it`,
-  );
+function overwriteRefused(path: string): Notice {
+  return {
+    code: 'file-exists',
+    severity: 'error',
+    message: 'this file exists already',
+    file: path,
+    hint: 'give another name, or --force to overwrite it',
+  };
 }
 
-/** Writes a file whole or not at all: beside its place first, then moved there in one step. */
-export async function writeWhole(path: string, text: string, force: boolean): Promise<void> {
+/**
+ * Writes a file whole or not at all: beside its place first, then moved there in one step.
+ *
+ * @returns a notice where it could not be written
+ */
+export async function writeWhole(
+  path: string,
+  text: string,
+  force: boolean,
+): Promise<readonly Notice[]> {
   const beside = join(dirname(path), `.${basename(path)}.${process.pid}.part`);
   try {
     const handle = await open(beside, 'wx');
@@ -60,9 +73,12 @@ export async function writeWhole(path: string, text: string, force: boolean): Pr
     }
     if (force) await rename(beside, path);
     else await link(beside, path);
+    return [];
   } catch (error) {
-    if ((error as NodeJS.ErrnoException).code === 'EEXIST') throw overwriteRefused(path);
-    throw new Stop(EXIT.badInput, `${path}: cannot be written: ${reasonOf(error)}`);
+    if ((error as NodeJS.ErrnoException).code === 'EEXIST') return [overwriteRefused(path)];
+    const message = `cannot be written: ${reasonOf(error)}`;
+    const hint = 'name a file in a folder that exists and may be written to';
+    return [{ code: 'cannot-write', severity: 'error', message, file: path, hint }];
   } finally {
     await rm(beside, { force: true });
   }

@@ -4,10 +4,13 @@ import { addConfirm } from './confirm.js';
 import { EXIT, Stop } from './exit-codes.js';
 import { addRead } from './read.js';
 
-const ABOUT = `Reads thicknesses measured on test boards, and says how far each knife of a planer or
-thicknesser stands out or short, how the bed lies, what to turn, and after a rerun
-whether all is inside tolerance. It says how sure it is, and what the boards
-cannot tell.`;
+const ABOUT =
+  'Reads thicknesses measured on test boards, and says how far each knife of a planer or ' +
+  'thicknesser stands out or short, how the bed lies, what to turn, and after a rerun whether ' +
+  'all is inside tolerance. It says how sure it is, and what the boards cannot tell.';
+
+/** Help stays within 80 columns; a command's arguments stand in its own help. */
+const NARROW = { helpWidth: 80, subcommandTerm: (command: Command) => command.name() };
 
 const HELP = `
 Examples:
@@ -43,13 +46,14 @@ function program(version: string): Command {
     .version(version, '-V, --version', 'print the version')
     .helpOption('-h, --help', 'show this help')
     .addHelpText('after', HELP)
+    .configureHelp(NARROW)
     .showHelpAfterError('(run with --help to see how it is used)')
     .exitOverride();
   addRead(command);
   addAnalyse(command);
   addConfirm(command);
   for (const each of command.commands)
-    each.exitOverride().helpOption('-h, --help', 'show this help');
+    each.exitOverride().configureHelp(NARROW).helpOption('-h, --help', 'show this help');
   return command;
 }
 

@@ -1,11 +1,10 @@
 import type { Command } from 'commander';
-import { toLongCsv } from '../boards/write-long.js';
 import { hasErrors, type Notice } from '../notices/notice.js';
-import { type Understood, understand } from '../pipeline/understand.js';
+import { readingsAsCsv, type Understood, understand } from '../pipeline/understand.js';
 import { toJson } from '../report/json.js';
 import { machineText } from '../report/text/machine-text.js';
 import { EXIT } from './exit-codes.js';
-import { refuseOverwrite, writeWhole } from './files.js';
+import { overwriteNotices, writeWhole } from './files.js';
 import { gather } from './gather.js';
 import { type OutputOptions, withOutput } from './options.js';
 import { tellEverything } from './tell.js';
@@ -38,28 +37,42 @@ async function read(
   readings: readonly string[],
   options: OutputOptions,
 ): Promise<number> {
-  if (options.out !== undefined) await refuseOverwrite(options.out, options.force ?? false);
+  const { out, force = false, json = false } = options;
   const gathered = await gather(machine, readings);
+  const early = [...gathered.notices, ...(await overwriteNotices(out, force))];
   const understood: Understood =
-    gathered.machine && !hasErrors(gathered.notices)
+    gathered.machine && !hasErrors(early)
       ? await understand(gathered.machine, gathered.readings)
-      : { machine: null, readings: [], notices: gathered.notices };
-  tellEverything(understood.notices);
-  const bad = hasErrors(understood.notices);
-  if (options.json) process.stdout.write(jsonOf(understood, bad, understood.notices));
-  if (bad || !understood.machine) return EXIT.badInput;
-  const text =
-    readings.length === 0
-      ? machineText(understood.machine, options.unit ?? understood.machine.unit)
-      : toLongCsv(understood.readings, understood.machine.unit);
-  if (options.out !== undefined) {
-    const written = options.json ? jsonOf(understood, bad, understood.notices) : text;
-    await writeWhole(options.out, written, options.force ?? false);
-  } else if (!options.json) process.stdout.write(text);
-  return EXIT.done;
+      : { machine: null, readings: [], notices: early };
+  const failed = await writeOut(understood, readings.length > 0, options);
+  const notices = [...understood.notices, ...failed];
+  tellEverything(notices);
+  const bad = hasErrors(notices);
+  if (json) process.stdout.write(jsonOf({ ...understood, notices }));
+  else if (!bad && out === undefined) {
+    process.stdout.write(textOf(understood, readings.length > 0, options));
+  }
+  return bad ? EXIT.badInput : EXIT.done;
 }
 
-function jsonOf(understood: Understood, bad: boolean, notices: readonly Notice[]): string {
+async function writeOut(
+  understood: Understood,
+  hasReadings: boolean,
+  options: OutputOptions,
+): Promise<readonly Notice[]> {
+  const { out, force = false, json } = options;
+  if (out === undefined || hasErrors(understood.notices)) return [];
+  const text = json ? jsonOf(understood) : textOf(understood, hasReadings, options);
+  return writeWhole(out, text, force);
+}
+
+function textOf(understood: Understood, hasReadings: boolean, { unit }: OutputOptions): string {
+  if (hasReadings) return readingsAsCsv(understood);
+  const machine = understood.machine!;
+  return machineText(machine, understood.feedPerKnife ?? null, unit ?? machine.unit);
+}
+
+function jsonOf({ readings, notices }: Understood): string {
   const schema = 'proofboard/readings@1';
-  return toJson(bad ? { schema, notices } : { schema, readings: understood.readings, notices });
+  return toJson(hasErrors(notices) ? { schema, notices } : { schema, readings, notices });
 }

@@ -14,6 +14,8 @@ export interface EndProblem {
   readonly within: number;
   /** How far the knives' mean may be moved on purpose, mm: to bring them parallel to the bed. */
   readonly meanShift: number;
+  /** Whether every combination is tried, or each knife only takes the lift nearest to a level. */
+  readonly thorough: boolean;
 }
 
 /** What to do at one end: a lift, or null to leave it, for each knife. */
@@ -33,6 +35,7 @@ const TRY_BOTH_SIDES = 6;
 /** Where lifts are finer than this many in the window, the nearest one is near enough. */
 const FINE = 8;
 const MOST_LEVELS = 300;
+const FEWER_LEVELS = 40;
 /** Plans kept for each number of moves, best first. */
 const KEPT = 60;
 
@@ -132,19 +135,20 @@ function levelsFor(problem: EndProblem, moving: readonly boolean[]): number[] {
   const levels = heights.flatMap((height, i) =>
     i === 0 ? [height] : [(heights[i - 1]! + height) / 2, height],
   );
-  if (levels.length <= MOST_LEVELS) return levels;
-  const stride = levels.length / MOST_LEVELS;
-  return Array.from({ length: MOST_LEVELS }, (_, i) => levels[Math.floor(i * stride)]!);
+  const most = problem.thorough ? MOST_LEVELS : FEWER_LEVELS;
+  if (levels.length <= most) return levels;
+  const stride = levels.length / most;
+  return Array.from({ length: most }, (_, i) => levels[Math.floor(i * stride)]!);
 }
 
 /** Every way to bring the moving knives to a level by the lift just below it or just above. */
 function* liftsTo(
-  { offsets, lifts, within }: EndProblem,
+  { offsets, lifts, within, thorough }: EndProblem,
   moving: readonly boolean[],
   level: number,
 ): Iterable<(Lift | null)[]> {
   const choices: (Lift | null)[][] = [];
-  const both = moving.filter(Boolean).length <= TRY_BOTH_SIDES;
+  const both = thorough && offsets.length <= TRY_BOTH_SIDES;
   for (let knife = 0; knife < offsets.length; knife++) {
     if (!moving[knife]) {
       choices.push([null]);

@@ -1,7 +1,8 @@
 import { dot } from '../fit/decomposition.js';
 import { tQuantile } from '../fit/distributions.js';
 import type { Machine } from '../machine/machine.js';
-import { along, bedTilt, crown, offset, type Quantity, taper } from '../model/quantities.js';
+import { along } from '../model/layout.js';
+import { bedTilt, crown, offset, type Quantity, taper } from '../model/quantities.js';
 import type { BoardFit } from './board-fit.js';
 import { probabilityInside, type Verdict, verdict } from './conformity.js';
 import { type Draws, drawErrors, jointProbability } from './joint.js';
@@ -20,6 +21,8 @@ export interface Known {
 export interface Standing {
   /** Offset of each knife at the front and at the back outer adjuster; null where not determined. */
   readonly offsets: readonly (readonly [Known | null, Known | null])[];
+  /** Offset of each knife in the middle between them, its bow included; null where not determined. */
+  readonly middles: readonly (Known | null)[];
   readonly tilt: Known | null;
   readonly crown: Known | null;
   readonly taper: Known | null;
@@ -56,6 +59,11 @@ export function standingOf(machine: Machine, boards: BoardFit): Standing {
         linear(offset(layout, group, knife, back)),
       ];
     }),
+    middles: machine.block.knives.map((_, knife) =>
+      isCompared && layout.bows && group.includes(knife)
+        ? linear(offset(layout, group, knife, (front + back) / 2))
+        : null,
+    ),
     tilt: isCompared ? linear(bedTilt(layout, group)) : null,
     crown: isCompared && layout.bows ? linear(crown(layout, group)) : null,
     taper: known(taper(model, fit.parameters)),
@@ -67,6 +75,7 @@ export function standingOf(machine: Machine, boards: BoardFit): Standing {
 export function unknownStanding(machine: Machine): Standing {
   return {
     offsets: machine.block.knives.map(() => [null, null]),
+    middles: machine.block.knives.map(() => null),
     tilt: null,
     crown: null,
     taper: null,
@@ -74,9 +83,9 @@ export function unknownStanding(machine: Machine): Standing {
   };
 }
 
-/** Whether every knife end and the bed tilt are known. */
-export function isComplete(standing: Standing): boolean {
-  return standing.tilt !== null && standing.offsets.every((ends) => ends.every((end) => end));
+/** Whether every knife is known at both ends. */
+export function knowsKnives(standing: Standing): boolean {
+  return standing.offsets.every((ends) => ends.every((end) => end !== null));
 }
 
 /** Probability that a known quantity is within ± a tolerance; null when it is not known. */
@@ -95,10 +104,15 @@ export interface Verdicts {
   readonly together: Verdict;
 }
 
-/** Errors of all offsets, front and back of each knife in turn, and of the tilt last. */
+/**
+ * Errors of all offsets, front and back of each knife in turn, and of the tilt last: none for a tilt
+ * that is not known. Null where some knife is not known.
+ */
 export function standingDraws(standing: Standing): Draws | null {
-  if (!isComplete(standing)) return null;
-  const all = [...standing.offsets.flat(), standing.tilt];
+  if (!knowsKnives(standing)) return null;
+  const offsets = standing.offsets.flat();
+  const none = { factor: new Float64Array(offsets[0]?.factor.length ?? 0) };
+  const all = [...offsets, standing.tilt ?? none];
   return drawErrors(
     all.map((known) => known!.factor),
     standing.degreesOfFreedom,
@@ -123,11 +137,12 @@ export function verdictsOf(machine: Machine, standing: Standing, draws: Draws | 
     const knives = anyOutside ? 'outside' : 'undecided';
     return { knives, bed, together: anyOutside || bed === 'outside' ? 'outside' : 'undecided' };
   }
-  const estimates = [...ends, standing.tilt].map((known) => known!.value);
+  const estimates = [...ends.map((known) => known!.value), standing.tilt?.value ?? 0];
   const limits = ends.map(() => tolerance.knife);
   const joint = (bedLimit: number) =>
     verdict(jointProbability(draws, estimates, [...limits, bedLimit]));
   const knives = anyOutside ? 'outside' : joint(Infinity);
+  if (!standing.tilt) return { knives, bed, together: anyOutside ? 'outside' : 'undecided' };
   const together = anyOutside || bed === 'outside' ? 'outside' : joint(tolerance.bed);
   return { knives, bed, together };
 }

@@ -1,6 +1,7 @@
 import type { Reading } from '../boards/reading.js';
 import type { Machine } from '../machine/machine.js';
 import type { Notice } from '../notices/notice.js';
+import type { Spoken } from '../units/spoken.js';
 
 /** What is known and what is not, as far as the questions go. */
 export interface Answers {
@@ -10,6 +11,7 @@ export interface Answers {
   readonly knifeKnown: readonly boolean[];
   readonly tiltKnown: boolean;
   readonly taperKnown: boolean;
+  readonly crownKnown: boolean;
 }
 
 export interface OpenQuestions {
@@ -23,37 +25,56 @@ export function openQuestions(
   machine: Machine,
   readings: readonly Reading[],
   answers: Answers,
+  spoken: Spoken,
 ): OpenQuestions {
   const undetermined: string[] = [];
   const known = answers.group.map((knife) => machine.block.knives[knife]!);
   machine.block.knives.forEach((id, knife) => {
     if (!answers.knifeKnown[knife])
-      undetermined.push(`knife ${id}: ${whyUnknown(readings, id, known)}`);
+      undetermined.push(`knife ${id}: ${whyUnknown(machine, readings, id, known)}`);
   });
-  if (!answers.tiltKnown) {
-    undetermined.push(
-      answers.group.length < 2
-        ? 'bed tilt: it is measured against the mean of at least two knives cut alone'
-        : 'bed tilt: the boards at the front and at the back are not tied together',
-    );
-  }
+  if (!answers.tiltKnown) undetermined.push(`bed tilt: ${whyNoTilt(machine, answers)}`);
   const notices: Notice[] = grouped(undetermined).map((text) => ({
     code: 'not-determined',
     severity: 'warning',
     message: `not determined: ${text}`,
   }));
-  if (!answers.taperKnown && readings.some(({ cut }) => cut === 'full')) {
+  if (!answers.taperKnown) notices.push(noTaper(machine, readings));
+  if (!answers.crownKnown) {
     notices.push({
-      code: 'taper-not-determined',
+      code: 'crown-not-determined',
       severity: 'info',
-      message: 'the taper of full boards is not known: they were not measured near both ends',
-      hint: 'measure full boards near the front and near the back outer adjuster',
+      message:
+        'the crown is not known: it takes two knives that can be compared, cut alone at three places across',
     });
   }
   const unknown = answers.knifeKnown.filter((known) => !known).length;
   if (unknown > 0 && answers.group.length >= 2) notices.push(meanOfSome(machine, answers.group));
-  if (undetermined.length > 0) notices.push(nextBoard(machine));
+  if (undetermined.length > 0 && machine.block.knives.length > 1) {
+    notices.push(nextBoard(machine, spoken));
+  }
   return { undetermined, notices };
+}
+
+function whyNoTilt(machine: Machine, { group }: Answers): string {
+  if (machine.block.knives.length < 2) return 'with one knife it cannot be told from that knife';
+  if (group.length < 2)
+    return 'it is measured against the mean of at least two knives that can be compared';
+  const lock = machine.bed.repeatability === null ? ', and the bed lock is of unknown worth' : '';
+  return `the boards at the ${machine.adjusters.names.join(' and at the ')} are not tied together${lock}`;
+}
+
+function noTaper(machine: Machine, readings: readonly Reading[]): Notice {
+  const { names } = machine.adjusters;
+  const full = readings.some(({ cut }) => cut === 'full');
+  return {
+    code: 'taper-not-determined',
+    severity: 'info',
+    message: full
+      ? 'the taper of full boards is not known: they do not tie both ends together'
+      : 'the taper of full boards is not known: none was measured, and the knives do not foretell it',
+    hint: `plane one board under power and measure it near the ${names[0]} and near the ${names[1]} outer adjuster`,
+  };
 }
 
 /** Knives that are unknown for the same reason, in one sentence. */
@@ -69,7 +90,13 @@ function grouped(undetermined: readonly string[]): string[] {
   });
 }
 
-function whyUnknown(readings: readonly Reading[], id: string, group: readonly string[]): string {
+function whyUnknown(
+  machine: Machine,
+  readings: readonly Reading[],
+  id: string,
+  group: readonly string[],
+): string {
+  if (machine.block.knives.length < 2) return 'there is no other knife to compare it with';
   const own = readings.filter(({ knife }) => knife === id);
   if (own.length === 0) {
     return 'never cut alone; a full board shows only the highest knives, and not which they are';
@@ -102,16 +129,16 @@ function meanOfSome(machine: Machine, group: readonly number[]): Notice {
 }
 
 /** The board to cut next: all knives side by side at one locked bed height. */
-export function nextBoard(machine: Machine): Notice {
+export function nextBoard(machine: Machine, spoken: Spoken): Notice {
   const { at } = machine.adjusters;
   const [front, back] = [at[0]!, at.at(-1)!];
-  const places = [0, 1, 2, 3, 4].map((i) => Math.round(front + (i * (back - front)) / 4));
+  const places = [0, 1, 2, 3, 4].map((i) => front + (i * (back - front)) / 4);
   return {
     code: 'next-board',
     severity: 'info',
     message:
       `the board to cut next: by hand, machine isolated and bed locked once for all of it, ` +
-      `knives ${machine.block.knives.join(', ')} side by side at x = ${places.join(', ')} mm, four times round`,
+      `each of knives ${machine.block.knives.join(', ')} its own scoop beside the others, at x = ${places.map(spoken.place).join(', ')}, four times round`,
     hint: 'on one wide board, or on a narrow strip at each place; turn the block by its pulley or belt',
   };
 }

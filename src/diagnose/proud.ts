@@ -3,6 +3,7 @@ import { xi } from '../model/coordinates.js';
 import { showingKnives } from '../model/surface.js';
 import type { TestCutModel } from '../model/test-cut.js';
 import type { Notice } from '../notices/notice.js';
+import type { Spoken } from '../units/spoken.js';
 
 type Ends = readonly ({ readonly value: number } | null)[];
 
@@ -17,6 +18,7 @@ export function proudButNotAlone(
   machine: Machine,
   { layout, feed, readings }: TestCutModel,
   offsets: readonly Ends[],
+  spoken: Spoken,
 ): Notice[] {
   const proud = readings.filter(({ cut }) => cut === 'proud');
   const ids = [...new Set(proud.map(({ knife }) => knife))];
@@ -49,7 +51,7 @@ export function proudButNotAlone(
     notices.push({
       code: 'proud-not-alone',
       severity: 'warning',
-      message: `by these estimates knife ${others.join(', ')} takes part at x ${x.toFixed(0)} mm too, where the board is said to be cut by knife ${knife} alone`,
+      message: `by these estimates knife ${others.join(', ')} takes part at x ${spoken.place(x)} too, where the board is said to be cut by knife ${knife} alone`,
       file,
       line,
       hint: 'give such boards as full (knife all), or cut the knife by hand',

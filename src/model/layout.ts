@@ -135,3 +135,10 @@ function helmert(count: number): Float64Array[] {
     }),
   );
 }
+
+/** combination · parameters */
+export function along(combination: Combination, parameters: ArrayLike<number>): number {
+  let sum = 0;
+  for (let j = 0; j < combination.length; j++) sum += combination[j]! * parameters[j]!;
+  return sum;
+}

@@ -2,6 +2,7 @@ import {
   addBed,
   addKnife,
   addNodes,
+  along,
   type Combination,
   knifeHeights,
   type Layout,
@@ -92,11 +93,4 @@ export function taper(model: TestCutModel, parameters: Float64Array): Quantity |
   addCrest(layout, feed, parameters, back, combination, -1);
   addCrest(layout, feed, parameters, front, combination, 1);
   return { combination, value };
-}
-
-/** combination · parameters */
-export function along(combination: Combination, parameters: ArrayLike<number>): number {
-  let sum = 0;
-  for (let j = 0; j < combination.length; j++) sum += combination[j]! * parameters[j]!;
-  return sum;
 }

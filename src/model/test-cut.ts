@@ -4,6 +4,7 @@ import {
   addBed,
   addKnife,
   addNodes,
+  along,
   type Combination,
   knifeHeights,
   type Layout,
@@ -212,10 +213,4 @@ function boardKey(reading: Reading, fullCut: FullCut): string {
 
 function levelKey({ setting, kind }: Level): string {
   return JSON.stringify([kind, setting]);
-}
-
-function along(combination: Combination, parameters: ArrayLike<number>): number {
-  let sum = 0;
-  for (let j = 0; j < combination.length; j++) sum += combination[j]! * parameters[j]!;
-  return sum;
 }

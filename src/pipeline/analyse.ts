@@ -17,6 +17,7 @@ import type { Machine } from '../machine/machine.js';
 import { readMachine } from '../machine/read-machine.js';
 import { hasErrors, type Notice } from '../notices/notice.js';
 import type { Result } from '../record/result.js';
+import { type Spoken, spokenIn } from '../units/spoken.js';
 import { movesFor, NO_MOVES } from './choose-moves.js';
 import { findings } from './findings.js';
 import { fitBoards, noiseOf } from './fit-boards.js';
@@ -37,8 +38,10 @@ export interface AnalyseOptions {
   readonly target?: string;
   readonly exclude?: readonly ReadingPlace[];
   readonly use?: readonly ReadingPlace[];
-  /** When the boards were measured; now, when not given. */
-  readonly date?: Date;
+  /** When the result is made. */
+  readonly date: Date;
+  /** The unit in which messages speak; the machine file's, when not given. */
+  readonly unit?: 'mm' | 'in';
 }
 
 /** A result, or none where the input has errors; every notice either way. */
@@ -57,7 +60,7 @@ export interface Analysed {
 export async function analyse(
   machineFile: SourceFile,
   readingFiles: readonly SourceFile[],
-  options: AnalyseOptions = {},
+  options: AnalyseOptions,
 ): Promise<Analysed> {
   const { machine, notices } = await readMachine(machineFile);
   if (!machine) return { machine, result: null, notices };
@@ -81,7 +84,8 @@ export async function analyse(
     target,
     targetName: options.target ?? 'mean',
     files,
-    date: options.date ?? new Date(),
+    date: options.date,
+    spoken: spokenIn(options.unit ?? machine.unit),
     notices: all,
   });
   return { machine, result, notices: result.notices };
@@ -95,6 +99,7 @@ interface Job {
   readonly targetName: string;
   readonly files: Result['files'];
   readonly date: Date;
+  readonly spoken: Spoken;
   readonly notices: readonly Notice[];
 }
 
@@ -110,8 +115,8 @@ function resultOf(job: Job): Result {
     readingSd: initialSd(noiseOf(machine.instrument)),
     labelsByChance: () => labelsByChance(boards.problem, boards.model.layout, readings, fit.kept),
   });
-  const standing = disagreement ? taperAlone(job, disagreement) : standingOf(machine, boards);
-  const open = disagreement ? null : questionsOf(machine, readings, boards, standing);
+  const standing = standingIn(job, boards, disagreement);
+  const open = disagreement ? null : questionsOf(job, boards, standing);
   const draws = standingDraws(standing);
   const chosen = draws ? movesFor(machine, standing, draws, job.target) : NO_MOVES;
   const evidence = disagreement ? NO_EVIDENCE : evidenceOf(machine, boards, standing);
@@ -145,7 +150,16 @@ function resultOf(job: Job): Result {
       : verdictsOf(machine, standing, draws),
     notices: [
       ...job.notices,
-      ...findings({ machine, boards, standing, lists, disagreement, foundLock, evidence }),
+      ...findings({
+        machine,
+        boards,
+        standing,
+        lists,
+        disagreement,
+        foundLock,
+        evidence,
+        spoken: job.spoken,
+      }),
       ...(open?.notices ?? []),
       ...chosen.notices,
     ],
@@ -153,31 +167,46 @@ function resultOf(job: Job): Result {
 }
 
 /**
- * Where boards and description disagree no knife is known; full boards carry no knife's label, and
- * still tell how boards come out, unless they are what is wrong.
+ * What is known. Where boards and description disagree no knife is; full boards carry no knife's
+ * label, and still tell how boards come out. They do so too where only their own wood ties both
+ * ends together.
  */
-function taperAlone({ machine, readings, insistence }: Job, disagreement: Disagreement): Standing {
-  const wrong = disagreement.kind === 'misreads' ? disagreement.board : null;
+function standingIn(job: Job, boards: BoardFit, disagreement: Disagreement | null): Standing {
+  const { machine } = job;
+  const standing = disagreement ? unknownStanding(machine) : standingOf(machine, boards);
+  if (standing.taper) return standing;
+  const alone = fullBoardsAlone(job, disagreement);
+  if (!alone) return standing;
+  return disagreement ? alone : { ...standing, taper: alone.taper };
+}
+
+/** Full boards fitted by themselves, but for one that is itself what is wrong. */
+function fullBoardsAlone(
+  { machine, readings, insistence }: Job,
+  disagreement: Disagreement | null,
+): Standing | null {
+  const wrong = disagreement?.kind === 'misreads' ? disagreement.board : null;
   const full = readings.filter(
     ({ cut, board }, index) => cut === 'full' && board !== wrong && !insistence.exclude.has(index),
   );
-  if (full.length === 0) return unknownStanding(machine);
+  if (full.length === 0) return null;
   const none = { exclude: new Set<number>(), use: new Set<number>() };
   return standingOf(machine, fitBoards(machine, full, none).boards);
 }
 
-function questionsOf(
-  machine: Machine,
-  readings: readonly Reading[],
-  boards: BoardFit,
-  standing: Standing,
-) {
-  return openQuestions(machine, readings, {
-    group: boards.group,
-    knifeKnown: standing.offsets.map((ends) => ends.every((end) => end !== null)),
-    tiltKnown: standing.tilt !== null,
-    taperKnown: standing.taper !== null,
-  });
+function questionsOf({ machine, readings, spoken }: Job, boards: BoardFit, standing: Standing) {
+  return openQuestions(
+    machine,
+    readings,
+    {
+      group: boards.group,
+      knifeKnown: standing.offsets.map((ends) => ends.every((end) => end !== null)),
+      tiltKnown: standing.tilt !== null,
+      taperKnown: standing.taper !== null,
+      crownKnown: standing.crown !== null,
+    },
+    spoken,
+  );
 }
 
 /** Whether a result answers everything that was asked of it. */

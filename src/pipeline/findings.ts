@@ -1,11 +1,13 @@
 import type { BoardFit } from '../decide/board-fit.js';
-import type { Standing } from '../decide/standing.js';
+import { verdict } from '../decide/conformity.js';
+import { conformity, type Standing } from '../decide/standing.js';
 import type { Disagreement } from '../diagnose/disagreement.js';
 import { nextBoard } from '../diagnose/open-questions.js';
 import { proudButNotAlone } from '../diagnose/proud.js';
 import type { Machine } from '../machine/machine.js';
 import type { Notice } from '../notices/notice.js';
 import type { Evidence } from '../record/result.js';
+import type { Spoken } from '../units/spoken.js';
 import type { ReadingLists } from './result-parts.js';
 
 interface Findings {
@@ -17,6 +19,7 @@ interface Findings {
   /** How much boards differ in height, where that is more than the lock allows, mm. */
   readonly foundLock: number | null;
   readonly evidence: Evidence;
+  readonly spoken: Spoken;
 }
 
 /** What the fit came upon that its user has to know. */
@@ -30,12 +33,14 @@ export function findings(found: Findings): Notice[] {
       }),
     ),
     convention(found.boards),
-    ...setAsideNotices(found.lists),
-    ...pairNotices(found.boards),
-    ...disagreementNotices(found.machine, found.disagreement),
+    ...setAsideNotices(found.lists, found.spoken),
+    ...pairNotices(found.boards, found.spoken),
+    ...disagreementNotices(found),
     ...lockNotices(found),
-    ...fullBoardNotices(found.evidence),
-    ...proudButNotAlone(found.machine, found.boards.model, found.standing.offsets),
+    ...fullBoardNotices(found),
+    ...bowNotices(found),
+    ...bedNotices(found),
+    ...proudButNotAlone(found.machine, found.boards.model, found.standing.offsets, found.spoken),
     ...endingNotices(found.boards),
   ];
 }
@@ -51,19 +56,19 @@ function convention({ model }: BoardFit): Notice {
   };
 }
 
-function setAsideNotices({ readings }: ReadingLists): Notice[] {
+function setAsideNotices({ readings }: ReadingLists, spoken: Spoken): Notice[] {
   return readings.setAside.map(
     ({ file, line, board, knife, x, y, thickness, residual, ...why }) => {
-      const where = `board ${board}, knife ${knife}, x ${x.toFixed(0)}, y ${y.toFixed(0)}`;
+      const where = `board ${board}, knife ${knife}, x ${spoken.place(x)}, y ${spoken.place(y)}`;
       const off =
         residual === null
           ? ''
-          : `, ${Math.abs(residual).toFixed(3)} mm ${residual > 0 ? 'thicker' : 'thinner'} than the others say`;
+          : `, ${spoken.size(Math.abs(residual))} ${residual > 0 ? 'thicker' : 'thinner'} than the others say`;
       const likely = why.likely ? `; likeliest: ${why.likely}` : '';
       return {
         code: why.reason === 'excluded' ? 'excluded' : 'set-aside',
         severity: why.reason === 'excluded' ? 'info' : 'warning',
-        message: `set aside (${why.reason}): ${thickness} mm at ${where}${off}${likely}`,
+        message: `set aside (${why.reason}): ${spoken.thickness(thickness)} at ${where}${off}${likely}`,
         file,
         line,
         hint:
@@ -75,15 +80,15 @@ function setAsideNotices({ readings }: ReadingLists): Notice[] {
   );
 }
 
-function pairNotices({ model, robust }: BoardFit): Notice[] {
+function pairNotices({ model, robust }: BoardFit, spoken: Spoken): Notice[] {
   return robust.ambiguous.map(([a, b]) => {
     const [one, other] = [model.readings[a]!, model.readings[b]!];
     return {
       code: 'one-of-two-is-wrong',
       severity: 'warning',
       message:
-        `one of two readings is wrong, and nothing tells which: ${one.thickness} mm here or ` +
-        `${other.thickness} mm at ${other.file}:${other.line}; both are kept and widen the answer`,
+        `one of two readings is wrong, and nothing tells which: ${spoken.thickness(one.thickness)} here or ` +
+        `${spoken.thickness(other.thickness)} at ${other.file}:${other.line}; both are kept and widen the answer`,
       file: one.file,
       line: one.line,
       hint: 'measure both places again, or leave one out with --exclude',
@@ -91,12 +96,12 @@ function pairNotices({ model, robust }: BoardFit): Notice[] {
   });
 }
 
-function disagreementNotices(machine: Machine, disagreement: Disagreement | null): Notice[] {
+function disagreementNotices({ machine, disagreement, spoken }: Findings): Notice[] {
   if (!disagreement) return [];
   const why =
     disagreement.kind === 'misreads'
       ? `${disagreement.misreads} of the ${disagreement.readings} readings of board ${disagreement.board} do not fit`
-      : `readings of the same knife scatter by ${disagreement.scatter.toFixed(3)} mm, where the instrument lets expect ${disagreement.expected.toFixed(3)} mm`;
+      : `readings of the same knife scatter by ${spoken.size(disagreement.scatter)}, where the instrument lets expect ${spoken.size(disagreement.expected)}`;
   return [
     {
       code: 'boards-disagree',
@@ -106,11 +111,11 @@ function disagreementNotices(machine: Machine, disagreement: Disagreement | null
         'check which knife cut which place, that no boards were exchanged, the units, and the machine file; ' +
         'leave out what is known to be wrong with --exclude, or cut again with the knives numbered on block and wood',
     },
-    nextBoard(machine),
+    nextBoard(machine, spoken),
   ];
 }
 
-function lockNotices({ machine, standing, foundLock }: Findings): Notice[] {
+function lockNotices({ machine, standing, foundLock, spoken }: Findings): Notice[] {
   const notices: Notice[] = [];
   const leaning = [...standing.offsets.flat(), standing.tilt, standing.taper];
   if (leaning.some((known) => known?.restsOnBedLock)) {
@@ -123,7 +128,7 @@ function lockNotices({ machine, standing, foundLock }: Findings): Notice[] {
     notices.push({
       code: 'rests-on-bed-lock',
       severity: 'info',
-      message: `resting on the locked bed staying within ${machine.bed.repeatability} mm (standard deviation) from board to board: ${what.join(', ')}; the ± allow for that`,
+      message: `resting on the locked bed staying within ${spoken.size(foundLock ?? machine.bed.repeatability ?? 0)} (standard deviation) from board to board: ${what.join(', ')}; the ± allow for that`,
       hint: 'one wide board across all places does without',
     });
   }
@@ -132,15 +137,15 @@ function lockNotices({ machine, standing, foundLock }: Findings): Notice[] {
       code: 'bed-lock-worse',
       severity: 'warning',
       message:
-        `boards differ in height by ${foundLock.toFixed(3)} mm (standard deviation), more than the ` +
-        `${machine.bed.repeatability} mm of the machine file; the ± were widened accordingly`,
-      hint: 'check the bed lock, the gibs, and that each strip lay flat',
+        `boards differ in height by ${spoken.size(foundLock)} (standard deviation), more than the ` +
+        `${spoken.size(machine.bed.repeatability ?? 0)} of the machine file; the ± were widened accordingly`,
+      hint: 'check the bed lock, the bed slides, and that each strip lay flat',
     });
   }
   return notices;
 }
 
-function fullBoardNotices({ fullBoards }: Evidence): Notice[] {
+function fullBoardNotices({ evidence: { fullBoards }, spoken }: Findings): Notice[] {
   if (!fullBoards || fullBoards.agree) return [];
   return [
     {
@@ -148,8 +153,51 @@ function fullBoardNotices({ fullBoards }: Evidence): Notice[] {
       severity: 'warning',
       message:
         `the full board differs from what the knives' own heights foretell by ` +
-        `${fullBoards.rms.toFixed(3)} mm (root mean square), more than chance`,
+        `${spoken.size(fullBoards.rms)} (root mean square), more than chance`,
       hint: 'check that knives and boards carry the right numbers, and that nothing moved between the cuts',
+    },
+  ];
+}
+
+/** Knives that bend: both ends may be inside and the middle stand out. */
+function bowNotices({ machine, standing, spoken }: Findings): Notice[] {
+  return standing.middles.flatMap((middle, knife): Notice[] => {
+    const inside = conformity(middle, machine.tolerance.knife, standing.degreesOfFreedom);
+    if (!middle || inside === null || verdict(inside) !== 'outside') return [];
+    const way = middle.value > 0 ? 'proud' : 'low';
+    return [
+      {
+        code: 'middle-outside',
+        severity: 'warning',
+        message:
+          `knife ${machine.block.knives[knife]} stands ${spoken.size(Math.abs(middle.value))} ${way} in the middle, ` +
+          'outside the tolerance of its ends',
+        hint: "its edge may be bowed, worn or not seated: loosen, clean, tighten in the manual's order and cut again before turning anything",
+      },
+    ];
+  });
+}
+
+/** A tilted bed: first whether it is secure, then either cure. */
+function bedNotices({ machine, standing, spoken }: Findings): Notice[] {
+  const { tilt } = standing;
+  const inside = conformity(tilt, machine.tolerance.bed, standing.degreesOfFreedom);
+  if (!tilt || inside === null || verdict(inside) !== 'outside') return [];
+  const { at, names } = machine.adjusters;
+  const span = at.at(-1)! - at[0]!;
+  const end = names[tilt.value > 0 ? 1 : 0];
+  const way = `the ${end} would have to come up by ${spoken.size(Math.abs(tilt.value))} over ${spoken.place(span)}`;
+  const { bed } = machine;
+  const screws =
+    bed.at === null
+      ? ''
+      : ` (${spoken.size((Math.abs(tilt.value) * (bed.at.at(-1)! - bed.at[0]!)) / span)} between its screws)`;
+  return [
+    {
+      code: 'bed-outside',
+      severity: 'warning',
+      message: `the bed is tilted beyond its tolerance: ${way}${screws}`,
+      hint: 'first check that it is secure (lock, slides); then level it as the manual says and cut again, or set the knives to it (--target bed)',
     },
   ];
 }

@@ -2,11 +2,12 @@ import type { Reading } from '../boards/reading.js';
 import type { BoardFit } from '../decide/board-fit.js';
 import { foundRepeatability } from '../diagnose/bed-lock.js';
 import { Decomposition } from '../fit/decomposition.js';
+import type { Estimate } from '../fit/estimate.js';
 import type { FitProblem, Noise } from '../fit/problem.js';
 import { type Insistence, robustFit } from '../fit/robust.js';
 import type { Instrument, Machine } from '../machine/machine.js';
 import { comparableKnives } from '../model/comparable.js';
-import { type FullCut, type PriorRow, type TestCutModel, testCutModel } from '../model/test-cut.js';
+import { type PriorRow, type TestCutModel, testCutModel } from '../model/test-cut.js';
 
 /** Degrees of freedom that the instrument's figures are worth beside the scatter. */
 const GUESS_FREEDOM = 2;
@@ -57,12 +58,7 @@ function fitOnce(machine: Machine, readings: readonly Reading[], insistence: Ins
     const fit = fitModel(machine, testCutModel(machine, readings, 'foretold'), insistence);
     if (fit.group.length === knives.length) return fit;
   }
-  return fitModel(machine, testCutModel(machine, readings, freeFullCut(machine)), insistence);
-}
-
-/** With one knife full boards are that knife's own; there is nothing to leave free. */
-function freeFullCut(machine: Machine): FullCut {
-  return machine.block.knives.length > 1 ? 'free' : 'foretold';
+  return fitModel(machine, testCutModel(machine, readings, 'free'), insistence);
 }
 
 function fitModel(machine: Machine, model: TestCutModel, insistence: Insistence): BoardFit {
@@ -75,32 +71,39 @@ function fitModel(machine: Machine, model: TestCutModel, insistence: Insistence)
     isLinear: model.isLinear,
   };
   const robust = robustFit(problem, noiseOf(machine.instrument), insistence);
-  return { model, problem, robust, ...comparison(model, robust.fit.kept) };
+  return { model, problem, robust, ...comparison(model, robust.fit) };
 }
 
 /**
- * What the readings of single knives determine. Full boards that the knives foretell are left out:
- * their rows are the same under any exchange of knives, so a full rank from them proves nothing.
+ * Which knives can be compared, by their own readings alone: rows of full boards that the knives
+ * foretell are the same under any exchange of knives, so a full rank from them proves nothing. Once
+ * every knife is known by itself, those rows tell of bed and boards as any others do.
  */
-function comparison(model: TestCutModel, kept: readonly number[]) {
+function comparison(model: TestCutModel, { kept, parameters }: Estimate) {
   const { layout, readings } = model;
-  const rest = new Float64Array(layout.size);
-  const linear = kept.filter(model.isLinear).map((index) => model.gradient(rest, index));
-  const withPriors = (wanted: (prior: PriorRow) => boolean) => {
-    const rows = model.priors.filter(wanted).map((prior) => prior.combination);
-    return Decomposition.of([...linear, ...rows], layout.size);
+  const rowsOf = (indices: readonly number[]) => (wanted: (prior: PriorRow) => boolean) => {
+    const rows = indices.map((index) => model.gradient(parameters, index));
+    const priors = model.priors.filter(wanted).map((prior) => prior.combination);
+    return Decomposition.of([...rows, ...priors], layout.size);
   };
-  const everything = withPriors(() => true);
-  // The rest is asked for only of the fit that is kept, and takes time.
-  const withoutLock = once(() => withPriors((prior) => prior.kind !== 'bed-lock'));
-  const readingsAlone = once(() => withPriors(() => false));
-  const determines = (combination: Float64Array) => everything.determines(combination);
+  const byThemselves = rowsOf(kept.filter(model.isLinear))(() => true);
   const own = new Set(
     kept.filter((index) => readings[index]!.cut !== 'full').map((index) => readings[index]!.knife),
   );
+  const group = comparableKnives(
+    layout,
+    (knife) => own.has(layout.knives[knife]!),
+    (combination) => byThemselves.determines(combination),
+  );
+  const trusted = group.length === layout.knives.length ? kept : kept.filter(model.isLinear);
+  const rows = rowsOf(trusted);
+  // These are asked for only of the fit that is kept, and take time.
+  const everything = once(() => rows(() => true));
+  const withoutLock = once(() => rows((prior) => prior.kind !== 'bed-lock'));
+  const readingsAlone = once(() => rows(() => false));
   return {
-    group: comparableKnives(layout, (knife) => own.has(layout.knives[knife]!), determines),
-    determines,
+    group,
+    determines: (combination: Float64Array) => everything().determines(combination),
     determinesWithoutLock: (combination: Float64Array) => withoutLock().determines(combination),
     rankOfReadings: () => readingsAlone().rank,
   };
@@ -108,5 +111,8 @@ function comparison(model: TestCutModel, kept: readonly number[]) {
 
 function once<T>(make: () => T): () => T {
   let made: T | undefined;
-  return () => (made ??= make());
+  return () => {
+    made ??= make();
+    return made;
+  };
 }

@@ -6,17 +6,26 @@ import type { SourceFile } from './source.js';
 const SCHEMA = 'proofboard/result@1';
 const SCHEMA_NAME = /^proofboard\/result@(\d+)$/;
 
+const end = v.looseObject({
+  name: v.string(),
+  x: v.number(),
+  offset: v.nullable(v.number()),
+  u: v.nullable(v.number()),
+});
+
 /** What is read of an earlier result; the rest is carried along unread. */
 const shape = v.looseObject({
   schema: v.literal(SCHEMA),
   machine: v.looseObject({ name: v.string(), knives: v.array(v.string()) }),
-  knives: v.array(
-    v.looseObject({
-      id: v.string(),
-      ends: v.array(
-        v.looseObject({ name: v.string(), x: v.number(), offset: v.nullable(v.number()) }),
-      ),
-    }),
+  files: v.optional(v.array(v.looseObject({ name: v.string(), sha256: v.string() })), []),
+  knives: v.pipe(
+    v.array(
+      v.looseObject({
+        id: v.string(),
+        ends: v.tuple([end, end]),
+      }),
+    ),
+    v.minLength(1),
   ),
   moves: v.array(
     v.looseObject({
@@ -26,10 +35,9 @@ const shape = v.looseObject({
       lift: v.number(),
     }),
   ),
-  covariance: v.looseObject({
-    of: v.array(v.string()),
-    matrix: v.array(v.array(v.number())),
-  }),
+  covariance: v.optional(
+    v.looseObject({ of: v.array(v.string()), matrix: v.array(v.array(v.number())) }),
+  ),
 });
 
 /** Reads an earlier result; notices say what is wrong with one that cannot be used. */
@@ -59,6 +67,12 @@ export function readResult(file: SourceFile): {
   if (parsed.success) return { result: json as Result, notices: [] };
   const [issue] = parsed.issues;
   const where = v.getDotPath(issue) ?? 'the document';
+  if (where === 'schema' || where === 'the document') {
+    return refuse(
+      'this is not a result of proofboard',
+      'give the file that analyse or confirm wrote with --out',
+    );
+  }
   return refuse(
     `this is not a result of proofboard: ${where} is ${issue.received}, expected ${issue.expected ?? 'something else'}`,
     'give the file that analyse or confirm wrote with --out',

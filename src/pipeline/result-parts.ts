@@ -1,7 +1,7 @@
 import type { Reading } from '../boards/reading.js';
 import type { BoardFit } from '../decide/board-fit.js';
 import { probabilityInside, verdict } from '../decide/conformity.js';
-import { conformity, isComplete, type Known, type Standing } from '../decide/standing.js';
+import { conformity, type Known, knowsKnives, type Standing } from '../decide/standing.js';
 import {
   checkFullBoards,
   type Judged,
@@ -47,10 +47,13 @@ export function readingLists(
 ): ReadingLists {
   const { fit, rejected } = robust;
   const off = (index: number) => residual(problem, fit.parameters, index);
+  const isPredicted = (index: number) =>
+    fit.decomposition.determines(problem.gradient(fit.parameters, index));
   const sniped = snipedReadings(model.readings, rejected, off, fit.sd);
   const misreads = rejected.filter((index) => !sniped.includes(index));
   const entry = (index: number, reason: string): SetAside => {
     const reading = model.readings[index]!;
+    if (!isPredicted(index)) return { ...place(reading), residual: null, reason, likely: null };
     const predicted = reading.thickness - off(index);
     const likely = reason === 'misread' ? likelySlip(reading.thickness, predicted, fit.sd) : null;
     return { ...place(reading), residual: off(index), reason, likely };
@@ -65,10 +68,7 @@ export function readingLists(
       total: model.readings.length,
       used: fit.kept.length,
       setAside,
-      insistedOn: [...insistence.use].map((index) => {
-        const { file, line } = model.readings[index]!;
-        return { file, line };
-      }),
+      insistedOn: placesOf([...insistence.use].map((index) => model.readings[index]!)),
     },
     fitted: fit.kept.map((index) => {
       const reading = model.readings[index]!;
@@ -78,6 +78,12 @@ export function readingLists(
     misreads,
     sniped,
   };
+}
+
+/** Each place once: a row of a grid holds several readings. */
+function placesOf(readings: readonly Reading[]): { file: string; line: number }[] {
+  const places = new Map(readings.map(({ file, line }) => [`${file}:${line}`, { file, line }]));
+  return [...places.values()];
 }
 
 function place({ file, line, board, knife, x, y, thickness }: Reading): PlaceOfReading {
@@ -105,7 +111,7 @@ export function fitSummaryOf(boards: BoardFit, undetermined: readonly string[]):
 export function standingParts(
   machine: Machine,
   standing: Standing,
-): Pick<Result, 'knives' | 'bed' | 'crown' | 'board' | 'covariance'> {
+): Pick<Result, 'knives' | 'bed' | 'crown' | 'board'> & Required<Pick<Result, 'covariance'>> {
   const { at, names } = machine.adjusters;
   const xs = [at[0]!, at.at(-1)!] as const;
   const ν = standing.degreesOfFreedom;
@@ -121,6 +127,7 @@ export function standingParts(
   return {
     knives: machine.block.knives.map((id, knife) => ({
       id,
+      middle: measured(standing.middles[knife]!),
       ends: standing.offsets[knife]!.map((known, end): KnifeEnd => {
         const name = names[end as 0 | 1];
         const rest = judgement(known, machine.tolerance.knife);
@@ -145,7 +152,7 @@ function measured(known: Known | null): Measured {
   return { value: known?.value ?? null, u: known?.u ?? null, U: known?.U ?? null };
 }
 
-function covarianceOf(machine: Machine, standing: Standing): Result['covariance'] {
+function covarianceOf(machine: Machine, standing: Standing): NonNullable<Result['covariance']> {
   const named = standing.offsets.flatMap((ends, knife) =>
     ends.map((known, end) => ({
       name: `${machine.block.knives[knife]} ${machine.adjusters.names[end as 0 | 1]}`,
@@ -165,10 +172,13 @@ function covarianceOf(machine: Machine, standing: Standing): Result['covariance'
 export function finishOf(machine: Machine, { model }: BoardFit, standing: Standing): Finish {
   const { front, back } = model.layout.span;
   const allWithin = model.feed ? allShowWithin(model.feed) : null;
-  if (!isComplete(standing)) return { showing: [], allWithin, stations: [] };
+  if (!knowsKnives(standing)) return { showing: [], allWithin, stations: [] };
   const { knives } = machine.block;
   const stations = [0, 0.5, 1].map((share) => {
-    const heights = standing.offsets.map(([a, b]) => a!.value + share * (b!.value - a!.value));
+    const heights = standing.offsets.map(([a, b], knife) => {
+      const straight = a!.value + share * (b!.value - a!.value);
+      return share === 0.5 ? (standing.middles[knife]?.value ?? straight) : straight;
+    });
     const shown = model.feed
       ? showingKnives(heights, model.feed)
       : new Set([heights.indexOf(Math.max(...heights))]);

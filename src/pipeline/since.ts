@@ -1,6 +1,15 @@
 import type { Notice } from '../notices/notice.js';
 import type { Move, Result, Since } from '../record/result.js';
 
+const WRONG_WAY = 'moved-the-other-way';
+
+export interface SinceMoves {
+  readonly since: readonly Since[];
+  readonly notices: readonly Notice[];
+  /** Whether further moves would be a danger: one went the other way than asked. */
+  readonly withhold: boolean;
+}
+
 /**
  * What each move of an earlier result did: how much that end rose against the knives not moved
  * there. Offsets are from the mean of the knives, and the mean moves too, so only the difference to
@@ -8,11 +17,7 @@ import type { Move, Result, Since } from '../record/result.js';
  *
  * @param file the earlier result's name, for the notice when it is of another machine
  */
-export function sinceMoves(
-  before: Result,
-  after: Result,
-  file: string,
-): { readonly since: readonly Since[]; readonly notices: readonly Notice[] } {
+export function sinceMoves(before: Result, after: Result, file: string): SinceMoves {
   const other = otherMachine(before, after);
   if (other) {
     const notice: Notice = {
@@ -22,9 +27,55 @@ export function sinceMoves(
       file,
       hint: 'give the result of the same machine file, before its screws were turned',
     };
-    return { since: [], notices: [notice] };
+    return { since: [], notices: [notice], withhold: false };
   }
-  return { since: before.moves.map((move) => sinceMove(before, after, move)), notices: [] };
+  const same = after.files.find(({ sha256 }) =>
+    before.files?.some((earlier) => earlier.sha256 === sha256),
+  );
+  const since = before.moves.map((move) => sinceMove(before, after, move));
+  const notices = [...(same ? [sameReadings(same.name)] : []), ...since.flatMap(amiss)];
+  return { since, notices, withhold: notices.some(({ code }) => code === WRONG_WAY) };
+}
+
+function sameReadings(file: string): Notice {
+  return {
+    code: 'same-readings',
+    severity: 'warning',
+    message: 'these are readings that the earlier result was made from, not a rerun',
+    file,
+    hint: 'cut and measure test boards again after the screws were turned, and give those readings',
+  };
+}
+
+/** Moves this little of what was asked, beyond doubt, did not take. */
+const HARDLY = 0.5;
+
+/** A move that went the wrong way, or hardly at all: the next one must not be a guess. */
+function amiss({ knife, end, x, asked, got, u }: Since): Notice[] {
+  if (got === null || u === null || asked === 0) return [];
+  const where = `knife ${knife}, ${end ?? `x ${x}`}`;
+  const along = got * Math.sign(asked);
+  if (along + 2 * u < 0) {
+    return [
+      {
+        code: WRONG_WAY,
+        severity: 'warning',
+        message: `${where} moved the other way than asked; no moves are proposed`,
+        hint: 'do not turn again: check raised_by in the machine file and who turned which screw, with one small trial move',
+      },
+    ];
+  }
+  if (along + 2 * u < HARDLY * Math.abs(asked)) {
+    return [
+      {
+        code: 'moved-too-little',
+        severity: 'warning',
+        message: `${where} moved far less than asked`,
+        hint: 'check that its wedge was slack, the knife pressed home, and the thread in the machine file',
+      },
+    ];
+  }
+  return [];
 }
 
 function otherMachine(before: Result, after: Result): string | null {
@@ -61,6 +112,23 @@ function sinceMove(before: Result, after: Result, { knife, end, x, lift }: Move)
   };
 }
 
+/** From the covariance of all offsets, or, in a result that has none, as if they were independent. */
+function varianceOf(
+  { covariance }: Result,
+  shares: ReadonlyMap<string, { readonly weight: number; readonly u: number }>,
+): number {
+  let variance = 0;
+  for (const [a, { weight, u }] of shares) {
+    for (const [b, other] of shares) {
+      const i = covariance?.of.indexOf(a) ?? -1;
+      const j = covariance?.of.indexOf(b) ?? -1;
+      const known = covariance?.matrix[i]?.[j];
+      variance += weight * other.weight * (known ?? (a === b ? u * u : 0));
+    }
+  }
+  return Math.max(0, variance);
+}
+
 /** A weighted sum of offsets at one end with its variance; null where one of them is not known. */
 function contrast(
   result: Result,
@@ -68,17 +136,12 @@ function contrast(
   endIndex: number,
 ): { readonly value: number; readonly variance: number } | null {
   let value = 0;
-  const shares = new Map<number, number>();
+  const shares = new Map<string, { readonly weight: number; readonly u: number }>();
   for (const [id, weight] of weights) {
     const end = result.knives.find((knife) => knife.id === id)?.ends[endIndex];
     if (!end || end.offset === null) return null;
     value += weight * end.offset;
-    shares.set(result.covariance.of.indexOf(`${id} ${end.name}`), weight);
+    shares.set(`${id} ${end.name}`, { weight, u: end.u ?? 0 });
   }
-  let variance = 0;
-  for (const [i, a] of shares) {
-    for (const [j, b] of shares)
-      variance += a * b * (result.covariance.matrix[i]?.[j] ?? Number.NaN);
-  }
-  return Number.isFinite(variance) ? { value, variance: Math.max(0, variance) } : null;
+  return { value, variance: varianceOf(result, shares) };
 }

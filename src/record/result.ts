@@ -22,7 +22,7 @@ export interface Result {
     readonly total: number;
     readonly used: number;
     readonly setAside: readonly SetAside[];
-    /** Readings that their owner insisted on, of those that would have been set aside. */
+    /** Readings that their owner insisted on keeping. */
     readonly insistedOn: readonly { readonly file: string; readonly line: number }[];
   };
   readonly fitted: readonly Fitted[];
@@ -43,7 +43,7 @@ export interface Result {
     readonly together: Verdict;
   };
   /** Covariance of all determined offsets and the tilt, mm²: later runs are compared with it. */
-  readonly covariance: { readonly of: readonly string[]; readonly matrix: readonly number[][] };
+  readonly covariance?: { readonly of: readonly string[]; readonly matrix: readonly number[][] };
   readonly since?: readonly Since[];
   readonly notices: readonly Notice[];
 }
@@ -107,6 +107,8 @@ export interface KnifeEnd {
 
 export interface KnifeStanding {
   readonly id: string;
+  /** Offset in the middle between the outer adjusters, the knife's bow included. */
+  readonly middle: Measured;
   readonly ends: readonly KnifeEnd[];
 }
 

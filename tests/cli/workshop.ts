@@ -38,6 +38,7 @@ export async function resultOf(machine: string, csv: string): Promise<Result> {
   const { result, notices }: Analysed = await analyse(
     { name: 'machine.toml', content: content(machine) },
     [{ name: 'boards.csv', content: content(csv) }],
+    { date: new Date(0) },
   );
   if (!result) throw new Error(notices.map(({ message }) => message).join('\n'));
   return result;

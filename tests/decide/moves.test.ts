@@ -52,6 +52,8 @@ function problemOf(
     target: { name: 'mean' },
     lifts: () => liftsWithin(adjusters, -0.4, 0.4),
     mayStay: () => true,
+    leastU: U * Math.sqrt(1 - 1 / knives),
+    between: () => [],
     ...rest,
   };
 }

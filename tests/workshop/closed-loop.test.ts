@@ -4,9 +4,11 @@ import { type LoopOptions, type LoopStatistics, runLoop, summarise } from './clo
 
 async function throughLibrary(machineToml: string, csv: string) {
   const content = (text: string) => new TextEncoder().encode(text);
-  const { result } = await analyse({ name: 'machine.toml', content: content(machineToml) }, [
-    { name: 'boards.csv', content: content(csv) },
-  ]);
+  const { result } = await analyse(
+    { name: 'machine.toml', content: content(machineToml) },
+    [{ name: 'boards.csv', content: content(csv) }],
+    { date: new Date(0) },
+  );
   return result;
 }
 

@@ -15,16 +15,21 @@ export function finish(result: Result, figures: Figures, paint: Paint): string[]
     showing.length === count
       ? 'every knife leaves'
       : `only ${named(showing)} leave${showing.length === 1 ? 's' : ''}`;
+  const widest = Math.max(...result.knives.flatMap(({ ends }) => ends.map(({ U }) => U ?? 0)));
+  const doubt =
+    allWithin !== null && count > 1 && widest > allWithin
+      ? ' Their ± is wider than what decides it, so take this as likely, not as sure.'
+      : '';
   const lines = wrap(
     allWithin === null
       ? `The machine file gives no feed and speed; the highest is ${named(showing)}${where}.`
-      : `By these estimates ${which} marks at this feed${where}.`,
+      : `By these estimates ${which} marks at this feed${where}.${doubt}`,
     '  ',
   );
   if (allWithin !== null && count > 1) {
     lines.push(
       ...wrap(
-        `For all ${count} to leave marks they would have to be within ${fine(allWithin, figures)} of each ` +
+        `For ${count === 2 ? 'both' : `all ${count}`} to leave marks they would have to be within ${fine(allWithin, figures)} of each ` +
           'other, far finer than the tolerance: knives inside it may well leave the finish of one.',
         '  ',
       ),
@@ -38,7 +43,7 @@ function named(ids: readonly string[]): string {
   return `knives ${ids.slice(0, -1).join(', ')} and ${ids.at(-1)}`;
 }
 
-/** Micrometres below a hundredth of a millimetre, so that the figure is not all zeros. */
+/** One more digit below a hundredth of a millimetre, so that the figure is not all zeros. */
 function fine(mm: number, figures: Figures): string {
-  return mm < 0.01 && figures.unit === 'mm' ? `${(mm * 1000).toFixed(1)} µm` : figures.size(mm);
+  return mm < 0.01 && figures.unit === 'mm' ? `${mm.toFixed(4)} mm` : figures.size(mm);
 }

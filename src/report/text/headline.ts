@@ -9,23 +9,36 @@ export function headline(result: Result, figures: Figures, paint: Paint): string
     return paint.bad('The boards and their description disagree: no height can be trusted.');
   }
   const { together, knives, bed } = result.verdicts;
+  const bowed = result.notices.find(({ code }) => code === 'middle-outside');
+  if (bowed && knives !== 'outside') {
+    return paint.bad(`Both ends of each knife apart, ${bowed.message}.`);
+  }
   if (together === 'inside') {
-    return paint.good('All knives and the bed are inside tolerance: leave the block alone.');
+    return paint.good('All knife ends and the bed are inside tolerance: leave the block alone.');
   }
-  if (result.bed.tilt === null || result.knives.every(({ ends }) => ends[0]!.offset === null)) {
+  if (result.knives.every(({ ends }) => ends.every(({ offset }) => offset === null))) {
     return unknownHeadline(result, figures, paint);
-  }
-  if (together === 'undecided') {
-    return paint.doubtful('Not decided: the boards do not say for sure whether all is inside.');
   }
   if (knives === 'outside') return paint.bad(worstKnife(result, figures));
   if (bed === 'outside') {
-    const tilt = figures.height(result.bed.tilt);
+    const tilt = figures.height(result.bed.tilt!);
     return paint.bad(
       `The bed is tilted by ${tilt}, outside ± ${figures.size(result.tolerance.bed)}.`,
     );
   }
-  return paint.bad('Knives and bed together are outside tolerance.');
+  if (together === 'outside') return paint.bad('Knives and bed together are outside tolerance.');
+  return paint.doubtful(undecided(result));
+}
+
+function undecided(result: Result): string {
+  if (result.knives.some(({ ends }) => ends.some(({ offset }) => offset === null))) {
+    return 'Not decided: some knife is not known.';
+  }
+  if (result.bed.tilt === null) {
+    const which = result.verdicts.knives === 'inside' ? 'All knife ends are inside' : 'Not decided';
+    return `${which}; the tilt of the bed is not known.`;
+  }
+  return 'Not decided: the boards do not say for sure whether all is inside.';
 }
 
 function worstKnife(result: Result, figures: Figures): string {

@@ -38,3 +38,8 @@ export function table(rows: readonly (readonly string[])[], indent: string): str
     (indent + row.map((cell, column) => cell.padEnd(widths[column]!)).join('  ')).trimEnd(),
   );
 }
+
+/** A text with a capital letter at its beginning. */
+export function sentence(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}

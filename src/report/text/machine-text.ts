@@ -1,13 +1,12 @@
-import { feedPerKnife, type Machine } from '../../machine/machine.js';
+import type { Machine } from '../../machine/machine.js';
 import { formatLength } from '../../units/length.js';
 import { formatTurns } from '../../units/turns.js';
 import { section, table, wrap } from './layout.js';
 
 /** What a machine file was understood to say, defaults included. */
-export function machineText(machine: Machine, unit: 'mm' | 'in'): string {
+export function machineText(machine: Machine, perKnife: number | null, unit: 'mm' | 'in'): string {
   const length = (mm: number) => formatLength(mm, unit, unit === 'mm' ? 3 : 4);
   const { block, adjusters, bed, tolerance, instrument } = machine;
-  const perKnife = feedPerKnife(machine);
   const rows: [string, string][] = [
     ['knives', block.knives.join(', ')],
     ['cutting circle', `${length(block.cuttingDiameter)} across`],
@@ -22,7 +21,7 @@ export function machineText(machine: Machine, unit: 'mm' | 'in'): string {
     ],
     ['tolerance', `each knife ± ${length(tolerance.knife)}, bed tilt ± ${length(tolerance.bed)}`],
     ['instrument', `reads ${length(instrument.resolution)}, within ${length(instrument.maxError)}`],
-    ['feed a knife', perKnife === null ? 'not given' : length(perKnife)],
+    ['feed per knife', perKnife === null ? 'not given' : length(perKnife)],
   ];
   const lines = [
     machine.name,

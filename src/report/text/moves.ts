@@ -3,7 +3,7 @@ import type { Move, Result } from '../../record/result.js';
 import { formatDegrees, formatTurns } from '../../units/turns.js';
 import type { Paint } from '../paint.js';
 import { type Figures, percent } from './figures.js';
-import { section, wrap } from './layout.js';
+import { section, sentence, wrap } from './layout.js';
 
 /** What to turn or shim, in words that a person with a hex key in hand can follow. */
 export function moves(result: Result, machine: Machine, figures: Figures, paint: Paint): string[] {
@@ -32,17 +32,26 @@ export function moves(result: Result, machine: Machine, figures: Figures, paint:
 }
 
 function whyNothing(result: Result): string {
-  if (result.verdicts.knives === 'inside') {
-    return 'Nothing: every knife is inside, and a block that was set right is best left alone.';
+  const notice = (code: string) => result.notices.find((each) => each.code === code);
+  if (notice('moved-the-other-way')) {
+    return 'Nothing: a move went the other way than asked. Find out why before another screw is turned.';
   }
-  if (result.notices.some(({ code }) => code === 'boards-disagree')) {
+  if (notice('boards-disagree')) {
     return 'Nothing yet: the boards and their description disagree. Sort that out first.';
   }
-  const unknown = result.knives.some(({ ends }) => ends.some(({ offset }) => offset === null));
-  if (unknown || result.bed.tilt === null) {
-    return 'Nothing yet: turning a screw on a guess spoils what may be right. See below which board to cut next.';
+  if (result.knives.some(({ ends }) => ends.some(({ offset }) => offset === null))) {
+    return result.board.verdict === 'inside' && result.fitted.every(({ cut }) => cut === 'full')
+      ? 'Nothing. Boards are parallel: stop here, unless the finish has gone.'
+      : 'Nothing yet: turning a screw on a guess spoils what may be right. See below which board to cut next.';
   }
-  return 'Nothing: no move makes it likelier that every knife is inside.';
+  const why = ['no-moves-allowed', 'bed-not-known', 'tolerance-not-reached']
+    .map(notice)
+    .find((each) => each !== undefined);
+  if (why) return `Nothing: ${why.message}. ${sentence(why.hint ?? '')}.`;
+  if (result.verdicts.bed === 'outside') {
+    return 'No knife: all ends are inside. The bed is what is wrong; see below.';
+  }
+  return 'Nothing: every knife end is inside, and a block that was set right is best left alone.';
 }
 
 function targetName({ target }: Result): string {
@@ -78,10 +87,7 @@ function approachLines({ adjusters }: Machine): string[] {
   if (adjusters.kind === 'shim') return [];
   const { approach, raisedBy } = adjusters;
   if (approach === null) {
-    return wrap(
-      'Take up the slack as the manual says: the last movement of each screw in its direction, knife pressed home.',
-      '  ',
-    );
+    return wrap('Take up the slack as the manual says, the knife pressed home.', '  ');
   }
   const lowering = raisedBy === 'clockwise' ? 'anticlockwise' : 'clockwise';
   const last = approach === 'raise' ? raisedBy : lowering;
@@ -95,12 +101,13 @@ function approachLines({ adjusters }: Machine): string[] {
 
 function expected(result: Result, machine: Machine, figures: Figures, paint: Paint): string[] {
   const { worstEnd, bedTilt, probabilityInside } = result.expected;
-  if (worstEnd === null || bedTilt === null || probabilityInside === null) return [];
+  if (worstEnd === null || probabilityInside === null) return [];
+  const tilt = bedTilt === null ? '' : `; bed tilt ${figures.height(bedTilt)}`;
   const scope = result.target.name === 'bed' ? 'All knives and the bed' : 'All knives';
   const lines = wrap(
-    `${scope} are then inside with ${percent(probabilityInside)} probability, hand and thread ` +
-      `allowed for. The worst end should stand ${figures.size(worstEnd)} from the mean; bed tilt ` +
-      `${figures.height(bedTilt)}. Cut test boards again and run confirm.`,
+    `${scope} are then inside with ${percent(probabilityInside)} probability, ${machine.adjusters.kind === 'screw' ? 'hand and thread' : 'seating'} ` +
+      `allowed for. The worst end should stand ${figures.size(worstEnd)} from the mean${tilt}. ` +
+      'Cut test boards again and run confirm.',
     '  ',
   );
   if (machine.outfeedPresent) lines.push(...outfeedLines(machine));

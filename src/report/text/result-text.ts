@@ -48,9 +48,11 @@ function fullBoardsOnly(result: Result, paint: Paint): string[] {
   const deeper =
     verdict === 'inside'
       ? 'Boards are parallel, so unless the finish has gone a block that was set right is best left alone.'
-      : verdict === 'outside'
-        ? 'It is worth going deeper, once nothing is loose: check the bed lock, the gibs and every wedge screw first.'
-        : 'Measure these boards at a few more places along before going deeper.';
+      : result.board.taper === null
+        ? 'They were not measured near both ends: plane one near the front and one near the back outer adjuster.'
+        : verdict === 'outside'
+          ? 'It is worth going deeper, once nothing is loose: check the bed lock, the bed slides and every wedge screw first.'
+          : 'Measure these boards at a few more places along before going deeper.';
   return section(
     paint.strong('What these boards show'),
     wrap(

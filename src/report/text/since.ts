@@ -10,7 +10,7 @@ export function since(result: Result, figures: Figures, paint: Paint): string[] 
     `knife ${knife}, ${end ?? `x ${figures.position(x)}`}`,
     figures.height(asked),
     got === null || u === null ? 'not known' : figures.measured(got, 2 * u),
-    response === null ? '' : response.toFixed(2),
+    response === null ? '' : response.toFixed(2).replace('-', '−'),
   ]);
   const lines = table([['move', 'asked', `got (${figures.unit})`, 'got/asked'], ...rows], '  ');
   lines.push('  measured against the knives not moved at that end; ± is twice the standard');
