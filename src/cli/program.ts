@@ -38,6 +38,12 @@ export async function run(args: readonly string[], version: string): Promise<voi
   } catch (error) {
     process.exitCode = exitCodeOf(error);
   }
+  leave();
+}
+
+/** Ends as soon as all is written: the engine would first finish compiling what is needed no more. */
+function leave(): void {
+  process.stdout.write('', () => process.stderr.write('', () => process.exit()));
 }
 
 function program(version: string): Command {

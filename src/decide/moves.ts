@@ -137,7 +137,7 @@ function pairOf(problem: MoveProblem, front: EndPlan, back: EndPlan): Pair | nul
 function pairs(problem: MoveProblem, within: number, thorough: boolean, taken: number): Pairs {
   const [front, back] = ([0, 1] as const).map((end) =>
     endPlans(endProblem(problem, end, within, thorough)).map((plans) =>
-      problem.target.name === 'bed' ? plans : plans.slice(0, taken),
+      plans.slice(0, problem.target.name === 'bed' ? 3 * taken : taken),
     ),
   ) as [EndPlan[][], EndPlan[][]];
   const isUseful = (pair: Pair) =>
