@@ -43,10 +43,12 @@ export function checkFullBoards(
 }
 
 /**
- * A reading in the fit lies within about four standard deviations of it and so moves no quantity by
- * more than that; a verdict wants less than two standard uncertainties.
+ * A verdict hangs on a margin of less than two standard uncertainties. A reading in the fit, within
+ * 3.8 standard deviations of it and of a leverage below `LIGHT`, moves a quantity by less than three.
  */
-const CLEAR_BY = 6;
+const CLEAR_BY = 5;
+/** A reading with less than this leverage. */
+const LIGHT = 0.3;
 
 /** A quantity that a verdict is about: its value and the row of the covariance's factor. */
 export interface Judged {
@@ -83,7 +85,7 @@ export function turningReadings(
       factor,
       variance,
       before: verdictOf(value, Math.sqrt(variance), fit.degreesOfFreedom),
-      isClear: isClear(value, tolerance, variance, fit.sd),
+      isClear: isClear(value, tolerance, variance),
     };
   });
   for (const index of fit.kept) {
@@ -93,7 +95,7 @@ export function turningReadings(
     const off = residual(problem, fit.parameters, index);
     const { sd, degreesOfFreedom } = noiseWithout(fit, noise, off, share);
     for (const { name, value, verdictOf, factor, variance, before, isClear } of asked) {
-      if (share < 0.5 && isClear) continue;
+      if (share < LIGHT && isClear) continue;
       const along = dot(factor, own) / fit.sd ** 2;
       const dropped = value - (along * off) / (1 - share);
       const wider = Math.sqrt(variance + (along * fit.sd) ** 2 / (1 - share));
@@ -105,9 +107,9 @@ export function turningReadings(
 }
 
 /** Whether a verdict is so clear that no single reading can turn it. */
-function isClear(value: number, tolerance: number, variance: number, sd: number): boolean {
+function isClear(value: number, tolerance: number, variance: number): boolean {
   const margin = Math.abs(tolerance - Math.abs(value));
-  return margin > CLEAR_BY * Math.max(sd, Math.sqrt(variance));
+  return margin > CLEAR_BY * Math.sqrt(variance);
 }
 
 /** The pooled noise when one observation is left out. */

@@ -1,5 +1,6 @@
-import { Matrix, SVD } from 'ml-matrix';
+import { singularValues } from './singular-values.js';
 import {
+  compressedRows,
   leastSingularValue,
   solveTransposed,
   solveTriangle,
@@ -22,20 +23,24 @@ const FAR_FROM_ROUNDING = 1e4;
 export class Decomposition {
   readonly rank: number;
   readonly columns: number;
+  /** Columns that are not all zeros: the parameters that some row speaks of. */
+  private readonly spoken: readonly number[];
+  /** Of the spoken columns alone. */
   private readonly triangle: Triangle;
-  /** Null where the rank is not in doubt. */
+  /** Null where the rank of the spoken columns is not in doubt. */
   private readonly singular: SingularVectors | null;
 
   /** @param triangle of the design's rows, of which there were `rows` */
   constructor(triangle: Triangle, rows: number) {
     const { columns } = triangle;
     this.columns = columns;
-    this.triangle = triangle;
+    this.spoken = spokenColumns(triangle);
+    this.triangle = withColumns(triangle, this.spoken);
     const rounding = Math.max(rows, columns) * Number.EPSILON;
     // Columns have unit length, so no singular value is above √columns.
-    const isClear = leastSingularValue(triangle) > FAR_FROM_ROUNDING * rounding;
-    this.singular = isClear ? null : singularVectors(triangle, rounding);
-    this.rank = this.singular?.rank ?? columns;
+    const isClear = leastSingularValue(this.triangle) > FAR_FROM_ROUNDING * rounding;
+    this.singular = isClear ? null : singularVectors(this.triangle, rounding);
+    this.rank = this.singular?.rank ?? this.spoken.length;
   }
 
   /** Takes a design apart: rows × columns; rows may be fewer than columns. */
@@ -49,30 +54,32 @@ export class Decomposition {
    * parameters: only combinations for which `determines` is true mean anything then.
    */
   solution(): Float64Array {
-    if (!this.singular) return solveTriangle(this.triangle);
-    const { left, values, directions, rank } = this.singular;
+    const spoken = this.singular
+      ? shortestSolution(this.singular, this.triangle)
+      : solveTriangle(this.triangle);
     const out = new Float64Array(this.columns);
-    for (let k = 0; k < rank; k++) {
-      let share = 0;
-      for (let i = 0; i < this.columns; i++) share += left.get(i, k) * this.triangle.rhs[i]!;
-      share /= values[k]!;
-      for (let j = 0; j < this.columns; j++) out[j]! += directions[k]![j]! * share;
-    }
+    this.spoken.forEach((column, j) => {
+      out[column] = spoken[j]!;
+    });
     return out;
   }
 
   /** Whether the rows determine the combination g · parameters. */
   determines(g: ArrayLike<number>): boolean {
+    const ours = this.ours(g);
+    const entries = (values: ArrayLike<number>) =>
+      Array.from(values).filter((value) => value !== 0).length;
+    // A parameter that no row speaks of is not determined.
+    if (entries(g) > entries(ours)) return false;
     if (!this.singular) return true;
-    let total = 0;
-    for (let j = 0; j < this.columns; j++) total += (g[j]! / this.triangle.scale[j]!) ** 2;
-    if (total === 0) return true;
+    let size = 0;
+    for (let j = 0; j < ours.length; j++) size += (ours[j]! / this.triangle.scale[j]!) ** 2;
     // What lies along the null directions themselves, not a difference of two large squares.
     let open = 0;
-    for (let k = this.rank; k < this.columns; k++) {
-      open += dot(g, this.singular.directions[k]!) ** 2;
+    for (const direction of this.singular.directions.slice(this.rank)) {
+      open += dot(ours, direction) ** 2;
     }
-    return Math.sqrt(open / total) < ROW_SPACE_TOLERANCE;
+    return Math.sqrt(open) <= ROW_SPACE_TOLERANCE * Math.sqrt(size);
   }
 
   /**
@@ -80,12 +87,48 @@ export class Decomposition {
    * scalar product of their factors, for rows whitened to unit variance.
    */
   factor(g: ArrayLike<number>): Float64Array {
-    if (!this.singular) return solveTransposed(this.triangle, g);
+    const ours = this.ours(g);
+    if (!this.singular) return solveTransposed(this.triangle, ours);
     const { values, directions, rank } = this.singular;
     const out = new Float64Array(rank);
-    for (let k = 0; k < rank; k++) out[k] = dot(g, directions[k]!) / values[k]!;
+    for (let k = 0; k < rank; k++) out[k] = dot(ours, directions[k]!) / values[k]!;
     return out;
   }
+
+  private ours(g: ArrayLike<number>): Float64Array {
+    const out = new Float64Array(this.spoken.length);
+    for (let j = 0; j < out.length; j++) out[j] = g[this.spoken[j]!]!;
+    return out;
+  }
+}
+
+function spokenColumns({ columns, upper }: Triangle): number[] {
+  const spoken: number[] = [];
+  for (let j = 0; j < columns; j++) {
+    let size = 0;
+    for (let i = 0; i <= j; i++) size += Math.abs(upper[i * columns + j]!);
+    if (size > 0) spoken.push(j);
+  }
+  return spoken;
+}
+
+/** The triangle of the same rows without some columns. */
+function withColumns(triangle: Triangle, kept: readonly number[]): Triangle {
+  if (kept.length === triangle.columns) return triangle;
+  const rows = compressedRows(triangle).map((row) => kept.map((column) => row[column]!));
+  return triangleOf(rows, triangle.rhs, kept.length);
+}
+
+function shortestSolution(
+  { left, values, directions, rank }: SingularVectors,
+  { columns, rhs }: Triangle,
+): Float64Array {
+  const out = new Float64Array(columns);
+  for (let k = 0; k < rank; k++) {
+    const share = dot(left[k]!, rhs) / values[k]!;
+    for (let j = 0; j < columns; j++) out[j]! += directions[k]![j]! * share;
+  }
+  return out;
 }
 
 interface SingularVectors {
@@ -94,21 +137,15 @@ interface SingularVectors {
   readonly values: readonly number[];
   /** Right singular vectors, one an entry, in units of the unscaled parameters. */
   readonly directions: readonly Float64Array[];
-  readonly left: Matrix;
+  readonly left: readonly Float64Array[];
 }
 
 function singularVectors({ columns, scale, upper }: Triangle, rounding: number): SingularVectors {
-  const svd = new SVD(Matrix.from1DArray(columns, columns, upper));
-  const values = svd.diagonal;
-  const right = svd.rightSingularVectors.to1DArray();
-  const directions = values.map((_, k) => {
-    const direction = new Float64Array(columns);
-    for (let j = 0; j < columns; j++) direction[j] = right[j * columns + k]! / scale[j]!;
-    return direction;
-  });
+  const { values, left, right } = singularValues(upper, columns);
+  const directions = right.map((vector) => vector.map((value, j) => value / scale[j]!));
   const threshold = (values[0] ?? 0) * rounding;
   const rank = values.filter((value) => value > threshold && value > 0).length;
-  return { rank, values, directions, left: svd.leftSingularVectors };
+  return { rank, values, directions, left };
 }
 
 /** Scalar product. */

@@ -37,7 +37,7 @@ export function normalQuantile(p: number): number {
   const t = Math.sqrt(-2 * Math.log(lower));
   const above = 2.515517 + t * (0.802853 + t * 0.010328);
   let z = above / (1 + t * (1.432788 + t * (0.189269 + t * 0.001308))) - t;
-  for (let step = 0; step < 3; step++) {
+  for (let step = 0; step < 2; step++) {
     const off = (normalCdf(z) - lower) * Math.sqrt(2 * Math.PI) * Math.exp(0.5 * z * z);
     z -= off / (1 + 0.5 * z * off);
   }

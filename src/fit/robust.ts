@@ -9,8 +9,8 @@ const REJECT_BEYOND = 3.8;
 const BIWEIGHT = 4.685;
 /** Median absolute deviation to standard deviation, normal noise. */
 const MAD_TO_SD = 1.4826;
-const LAD_ROUNDS = 12;
-const BIWEIGHT_ROUNDS = 6;
+const LAD_ROUNDS = 8;
+const BIWEIGHT_ROUNDS = 5;
 const REJECTION_ROUNDS = 12;
 /** Whitened movement of the parameters that counts as none. */
 const SETTLED = 1e-2;
