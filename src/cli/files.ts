@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { link, open, readFile, rename, rm, stat } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import type { Notice } from '../notices/notice.js';
@@ -6,7 +7,8 @@ import type { SourceFile } from '../pipeline/source.js';
 /** Reads a file, or standard input for `-`; a notice where that cannot be done. */
 export async function readSource(name: string): Promise<SourceFile | Notice> {
   try {
-    return { name, content: name === '-' ? await standardInput() : await readFile(name) };
+    const content = name === '-' ? await standardInput() : await readFile(name);
+    return { name, content, sha256: createHash('sha256').update(content).digest('hex') };
   } catch (error) {
     return {
       code: 'cannot-read',

@@ -10,6 +10,7 @@ const BIWEIGHT = 4.685;
 /** Median absolute deviation to standard deviation, normal noise. */
 const MAD_TO_SD = 1.4826;
 const LAD_ROUNDS = 8;
+const JOINT_LAD_ROUNDS = 5;
 const BIWEIGHT_ROUNDS = 5;
 const REJECTION_ROUNDS = 12;
 /** Whitened movement of the parameters that counts as none. */
@@ -101,7 +102,7 @@ function robustStart(problem: FitProblem, all: readonly number[], guess: number)
   let parameters = irls(problem, linear, rest, { ...lad, unseen: () => true });
   if (linear.length < all.length) {
     const unseen = (index: number) => !problem.isLinear(index);
-    parameters = irls(problem, all, parameters, { ...lad, unseen });
+    parameters = irls(problem, all, parameters, { ...lad, rounds: JOINT_LAD_ROUNDS, unseen });
   }
   const scale = robustScale(problem, all, parameters, guess);
   const biweight = (r: number) => Math.max(0, 1 - (r / BIWEIGHT) ** 2) ** 2;

@@ -30,7 +30,7 @@ import {
   readingLists,
   standingParts,
 } from './result-parts.js';
-import { type SourceFile, sha256 } from './source.js';
+import { type SourceFile, sha256Of } from './source.js';
 import { targetOf } from './target.js';
 
 export interface AnalyseOptions {
@@ -75,7 +75,7 @@ export async function analyse(
   const all = [...notices, ...read.notices, ...targetNotices, ...readable];
   if (hasErrors(all)) return { machine, result: null, notices: all };
   const files = await Promise.all(
-    readingFiles.map(async ({ name, content }) => ({ name, sha256: await sha256(content) })),
+    readingFiles.map(async (file) => ({ name: file.name, sha256: await sha256Of(file) })),
   );
   const result = resultOf({
     machine,
