@@ -1,5 +1,6 @@
 import type { Reading } from '../boards/reading.js';
 import type { Machine } from '../machine/machine.js';
+import { stationsOf } from '../model/test-cut.js';
 import type { Notice } from '../notices/notice.js';
 import type { Spoken } from '../units/spoken.js';
 
@@ -101,8 +102,9 @@ function whyUnknown(
   if (own.length === 0) {
     return 'never cut alone; a full board shows only the highest knives, and not which they are';
   }
-  const stations = new Set(own.map(({ x }) => Math.round(x)));
-  if (stations.size < 2) return 'measured at one place across only, so its slope is open';
+  const { at } = machine.adjusters;
+  if (stationsOf(own, at.at(-1)! - at[0]!).length < 2)
+    return 'measured at one place across only, so its slope is open';
   const others = readings.filter(
     ({ knife, cut }) =>
       knife !== id && cut !== 'full' && (group.length === 0 || group.includes(knife)),

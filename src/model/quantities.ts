@@ -77,7 +77,7 @@ export function taper(model: TestCutModel, parameters: Float64Array): Quantity |
   const { layout, feed } = model;
   const { front, back } = layout.span;
   const combination = new Float64Array(layout.size);
-  if (layout.levels.some((level) => level.kind === 'full')) {
+  if (model.fullCut === 'free') {
     const { nodes } = layout;
     const margin = EXTRAPOLATE * (back - front);
     if (nodes.length < 2 || nodes[0]! > front + margin || nodes.at(-1)! < back - margin)

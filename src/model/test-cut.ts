@@ -32,6 +32,7 @@ export interface PriorRow {
 
 /** What each reading should be, for parameter values, and how that depends on them. */
 export interface TestCutModel {
+  readonly fullCut: FullCut;
   readonly layout: Layout;
   readonly feed: Feed | null;
   readonly readings: readonly Reading[];
@@ -90,6 +91,7 @@ export function testCutModel(
   const isLinear = (index: number) => free || readings[index]!.cut !== 'full';
 
   return {
+    fullCut,
     layout,
     feed,
     readings,

@@ -1,4 +1,4 @@
-import type { Draws } from '../decide/joint.js';
+import { type Draws, jointProbability } from '../decide/joint.js';
 import { finestLift, type Lift, liftsWithin } from '../decide/lifts.js';
 import { chooseMoves, type MovePlan, type Target } from '../decide/moves.js';
 import { roomToRaise } from '../decide/projection.js';
@@ -59,6 +59,9 @@ export function movesFor(
     between: (knife, front, back) => liftsBetween(adjusters, front, back, (x) => room(knife, x)),
   });
   if (!plan) return { ...NO_MOVES, notices: [noWay(machine, target)] };
+  if (!plan.reached && widestU(standing) > machine.tolerance.knife) {
+    return leftAlone(machine, standing, draws);
+  }
   return {
     moves: movesOf(machine, plan),
     expected: {
@@ -70,6 +73,33 @@ export function movesFor(
       ...(plan.reached ? [] : [whyNoMore(machine, standing, plan, roomAt)]),
       ...tiltNotices(machine, standing, plan),
       ...(machine.block.maxProjection !== null && plan.count > 0 ? [PARALLEL_TO_BODY] : []),
+    ],
+  };
+}
+
+function widestU(standing: Standing): number {
+  return Math.max(...standing.offsets.flat().map((known) => known!.U));
+}
+
+/** Heights known worse than the tolerance itself: turning screws by them would be turning on noise. */
+function leftAlone(machine: Machine, standing: Standing, draws: Draws): ChosenMoves {
+  const offsets = standing.offsets.flat().map((known) => known!.value);
+  const tilt = standing.tilt?.value ?? null;
+  const limits = [...offsets.map(() => machine.tolerance.knife), Infinity];
+  return {
+    moves: [],
+    expected: {
+      worstEnd: Math.max(...offsets.map(Math.abs)),
+      bedTilt: tilt,
+      probabilityInside: jointProbability(draws, [...offsets, tilt ?? 0], limits),
+    },
+    notices: [
+      {
+        code: 'heights-too-uncertain',
+        severity: 'warning',
+        message: 'no moves are proposed: the heights are known worse than the tolerance',
+        hint: 'measure each knife at places near both outer adjusters, four times round, and analyse all readings together',
+      },
     ],
   };
 }
@@ -202,7 +232,7 @@ function whyNoMore(
   const limited = standing.offsets.some((ends, knife) =>
     ends.some((end, e) => end!.value < 0 && raise(knife, e as 0 | 1) < -end!.value),
   );
-  const widest = Math.max(...standing.offsets.flat().map((known) => known!.U));
+  const widest = widestU(standing);
   const { kind } = machine.adjusters;
   const [reason, hint] = limited
     ? [

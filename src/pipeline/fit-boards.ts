@@ -7,7 +7,7 @@ import type { FitProblem, Noise } from '../fit/problem.js';
 import { type Insistence, robustFit } from '../fit/robust.js';
 import type { Instrument, Machine } from '../machine/machine.js';
 import { comparableKnives } from '../model/comparable.js';
-import { type PriorRow, type TestCutModel, testCutModel } from '../model/test-cut.js';
+import { type PriorRow, stationsOf, type TestCutModel, testCutModel } from '../model/test-cut.js';
 
 /** Degrees of freedom that the instrument's figures are worth beside the scatter. */
 const GUESS_FREEDOM = 2;
@@ -87,13 +87,16 @@ function comparison(model: TestCutModel, { kept, parameters }: Estimate) {
     return Decomposition.of([...rows, ...priors], layout.size);
   };
   const byThemselves = rowsOf(kept.filter(model.isLinear))(() => true);
-  const own = new Set(
-    kept.filter((index) => readings[index]!.cut !== 'full').map((index) => readings[index]!.knife),
-  );
-  const group = comparableKnives(
-    layout,
-    (knife) => own.has(layout.knives[knife]!),
-    (combination) => byThemselves.determines(combination),
+  const { span } = layout;
+  // A line through one place has no slope, however many readings were taken there.
+  const own = (knife: number) => {
+    const alone = kept
+      .map((index) => readings[index]!)
+      .filter((reading) => reading.cut !== 'full' && reading.knife === layout.knives[knife]);
+    return stationsOf(alone, span.back - span.front).length >= 2;
+  };
+  const group = comparableKnives(layout, own, (combination) =>
+    byThemselves.determines(combination),
   );
   const trusted = group.length === layout.knives.length ? kept : kept.filter(model.isLinear);
   const rows = rowsOf(trusted);

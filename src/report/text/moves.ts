@@ -44,7 +44,12 @@ function whyNothing(result: Result): string {
       ? 'Nothing. Boards are parallel: stop here, unless the finish has gone.'
       : 'Nothing yet: turning a screw on a guess spoils what may be right. See below which board to cut next.';
   }
-  const why = ['no-moves-allowed', 'bed-not-known', 'tolerance-not-reached']
+  const why = [
+    'no-moves-allowed',
+    'bed-not-known',
+    'heights-too-uncertain',
+    'tolerance-not-reached',
+  ]
     .map(notice)
     .find((each) => each !== undefined);
   if (why) return `Nothing: ${why.message}. ${sentence(why.hint ?? '')}.`;

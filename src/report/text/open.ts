@@ -51,6 +51,8 @@ const TOLD_ELSEWHERE = new Set([
   'not-determined',
   'mean-of-some-knives',
   'no-moves-allowed',
+  'bed-not-known',
+  'heights-too-uncertain',
 ]);
 
 /** Of notices of one kind so many are written out; the JSON and standard error have all. */
