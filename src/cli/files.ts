@@ -1,8 +1,13 @@
-import { createHash } from 'node:crypto';
 import { link, open, readFile, rename, rm, stat } from 'node:fs/promises';
+import { createRequire } from 'node:module';
 import { basename, dirname, join } from 'node:path';
 import type { Notice } from '../notices/notice.js';
 import type { SourceFile } from '../pipeline/source.js';
+
+// Importing this module would load all of its parts at every start, not only the hashes.
+const { createHash } = createRequire(import.meta.url)(
+  'node:crypto',
+) as typeof import('node:crypto');
 
 /** Reads a file, or standard input for `-`; a notice where that cannot be done. */
 export async function readSource(name: string): Promise<SourceFile | Notice> {
