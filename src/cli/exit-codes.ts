@@ -7,13 +7,3 @@ export const EXIT = {
   fault: 70,
   interrupted: 130,
 } as const;
-
-/** Ends a command early with notices already told, or a message of its own, and an exit code. */
-export class Stop extends Error {
-  constructor(
-    readonly exitCode: number,
-    message = '',
-  ) {
-    super(message);
-  }
-}

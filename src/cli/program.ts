@@ -1,7 +1,7 @@
 import { Command, CommanderError } from 'commander';
 import { addAnalyse } from './analyse.js';
 import { addConfirm } from './confirm.js';
-import { EXIT, Stop } from './exit-codes.js';
+import { EXIT } from './exit-codes.js';
 import { addRead } from './read.js';
 
 const ABOUT =
@@ -65,10 +65,6 @@ function program(version: string): Command {
 
 function exitCodeOf(error: unknown): number {
   if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.done : EXIT.badInput;
-  if (error instanceof Stop) {
-    if (error.message) process.stderr.write(`error: ${error.message}\n`);
-    return error.exitCode;
-  }
   const text = error instanceof Error ? error.message : String(error);
   process.stderr.write(
     `proofboard: a fault of the program, not of your files: ${text}\n` +

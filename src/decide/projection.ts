@@ -1,5 +1,5 @@
 import type { Machine } from '../machine/machine.js';
-import { spanOf, xi } from '../model/coordinates.js';
+import { spanOf, straightAt } from '../model/coordinates.js';
 import type { Standing } from './standing.js';
 
 /**
@@ -17,8 +17,7 @@ export function roomToRaise(
   const span = spanOf(machine);
   const offsetAt = (knife: number, x: number) => {
     const [front, back] = standing.offsets[knife]!;
-    const share = (xi(span, x) + 1) / 2;
-    return front!.value + share * (back!.value - front!.value);
+    return straightAt(span, x, front!.value, back!.value);
   };
   const reference = offsetAt(knives.indexOf(projection.knife), projection.x);
   return (knife, x) => maxProjection - (projection.value + offsetAt(knife, x) - reference);

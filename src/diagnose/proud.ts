@@ -1,5 +1,5 @@
 import type { Machine } from '../machine/machine.js';
-import { xi } from '../model/coordinates.js';
+import { straightAt } from '../model/coordinates.js';
 import { showingKnives } from '../model/surface.js';
 import type { TestCutModel } from '../model/test-cut.js';
 import type { Notice } from '../notices/notice.js';
@@ -33,18 +33,15 @@ export function proudButNotAlone(
   }
   const reported = new Set<string>();
   for (const { knife, x, file, line } of proud) {
-    const share = (xi(layout.span, x) + 1) / 2;
     const known = machine.block.knives.flatMap((id, k) => {
       const [front, back] = offsets[k]!;
       return front && back
-        ? [{ id, height: front.value + share * (back.value - front.value) }]
+        ? [{ id, height: straightAt(layout.span, x, front.value, back.value) }]
         : [];
     });
     if (known.length < machine.block.knives.length || reported.has(knife)) continue;
     const heights = known.map(({ height }) => height);
-    const shown = feed
-      ? showingKnives(heights, feed)
-      : new Set([heights.indexOf(Math.max(...heights))]);
+    const shown = showingKnives(heights, feed);
     const others = known.filter(({ id }, k) => shown.has(k) && id !== knife).map(({ id }) => id);
     if (others.length === 0) continue;
     reported.add(knife);

@@ -52,16 +52,13 @@ export function estimate(
     const minimum = lowestMinimum(problem, kept, sd, from);
     const { parameters } = minimum;
     from = [parameters];
-    const rows = whitenedRows(problem, kept, sd);
-    const design = rows.design(parameters);
-    const residuals = rows.residuals(parameters);
-    const triangle = triangleOf(design, residuals, problem.columns);
-    const scatter = scatterOf(kept.length, design, residuals, triangle, sd);
+    const scatter = scatterOf(kept.length, systemAt(problem, kept, sd, parameters), sd);
     const next = pooledSd(noise, scatter);
     if (Math.abs(next.sd - sd) > near * sd && round < NOISE_ROUNDS) {
       sd = next.sd;
       continue;
     }
+    const { design, residuals, triangle } = systemAt(problem, kept, next.sd, parameters);
     return {
       parameters,
       kept,
@@ -69,7 +66,8 @@ export function estimate(
       degreesOfFreedom: next.degreesOfFreedom,
       residualSd:
         scatter.freedom > NO_FREEDOM ? Math.sqrt(scatter.squares / scatter.freedom) : null,
-      ...takenApart(problem, kept, next.sd, parameters),
+      decomposition: new Decomposition(triangle, design.length),
+      sumOfSquares: dot(residuals, residuals),
       ending: minimum.ending,
     };
   }
@@ -100,8 +98,7 @@ function compressed(
 ): LeastSquaresProblem {
   const linear = kept.filter((index) => problem.isLinear(index));
   const bent = kept.filter((index) => !problem.isLinear(index));
-  const straight = whitenedRows(problem, linear, sd);
-  const triangle = triangleOf(straight.design(from), straight.residuals(from), problem.columns);
+  const { triangle } = systemAt(problem, linear, sd, from);
   const upper = compressedRows(triangle);
   const bending = whitenedRows({ ...problem, priors: [] }, bent, sd);
   return {
@@ -114,21 +111,23 @@ function compressed(
   };
 }
 
-/** The whitened rows at the solution, taken apart. */
-function takenApart(
+interface System {
+  readonly design: readonly Float64Array[];
+  readonly residuals: readonly number[];
+  readonly triangle: Triangle;
+}
+
+/** The whitened rows at given parameters, and their triangle. */
+function systemAt(
   problem: FitProblem,
   kept: readonly number[],
   sd: number,
   parameters: Float64Array,
-): Pick<Estimate, 'decomposition' | 'sumOfSquares'> {
+): System {
   const rows = whitenedRows(problem, kept, sd);
   const design = rows.design(parameters);
   const residuals = rows.residuals(parameters);
-  const triangle = triangleOf(design, residuals, problem.columns);
-  return {
-    decomposition: new Decomposition(triangle, design.length),
-    sumOfSquares: dot(residuals, residuals),
-  };
+  return { design, residuals, triangle: triangleOf(design, residuals, problem.columns) };
 }
 
 interface Scatter {
@@ -137,13 +136,7 @@ interface Scatter {
 }
 
 /** The observations' own sum of squares, and the degrees of freedom that the fit left them. */
-function scatterOf(
-  count: number,
-  design: readonly Float64Array[],
-  residuals: readonly number[],
-  triangle: Triangle,
-  sd: number,
-): Scatter {
+function scatterOf(count: number, { design, residuals, triangle }: System, sd: number): Scatter {
   const leverageOf = leverages(triangle);
   let squares = 0;
   let freedom = 0;

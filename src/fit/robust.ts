@@ -78,7 +78,7 @@ export function robustFit(
  * The residual in units of its own standard deviation: of an observation in the fit, which drew the
  * fit towards itself, or of one left out.
  */
-export function studentised(problem: FitProblem, fit: Estimate, index: number): number {
+function studentised(problem: FitProblem, fit: Estimate, index: number): number {
   const share = leverage(problem, fit, index);
   const inFit = fit.kept.includes(index);
   if (inFit && share > DECIDES_ALONE) return 0;

@@ -113,8 +113,12 @@ function highestKnife(heights: ArrayLike<number>): Crest {
   return { level: heights[knife]!, weights: [{ knife, weight: 1 }] };
 }
 
-/** Ids, by index, of the knives that leave a mark: their arcs take part in the surface. */
-export function showingKnives(heights: ArrayLike<number>, feed: Feed): ReadonlySet<number> {
+/**
+ * Indices of the knives that leave a mark: their arcs take part in the surface. Without a feed there
+ * is no surface, and it is the highest knife.
+ */
+export function showingKnives(heights: ArrayLike<number>, feed: Feed | null): ReadonlySet<number> {
+  if (!feed) return new Set(highestKnife(heights).weights.map(({ knife }) => knife));
   return new Set(showingArcs(heights, feed).map((arc) => arc.knife));
 }
 

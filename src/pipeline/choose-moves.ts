@@ -4,6 +4,7 @@ import { chooseMoves, type MovePlan, type Target } from '../decide/moves.js';
 import { roomToRaise } from '../decide/projection.js';
 import type { Standing } from '../decide/standing.js';
 import { type Adjusters, type Machine, outerAdjusters } from '../machine/machine.js';
+import { straightAt } from '../model/coordinates.js';
 import type { Notice } from '../notices/notice.js';
 import type { Expected, Move } from '../record/result.js';
 
@@ -191,8 +192,7 @@ function liftsBetween(
   const { at } = adjusters;
   const out: (Lift | null)[] = [];
   for (const x of at.slice(1, -1)) {
-    const share = (x - at[0]!) / (at.at(-1)! - at[0]!);
-    const wanted = front + share * (back - front);
+    const wanted = straightAt({ front: at[0]!, back: at.at(-1)! }, x, front, back);
     const far = 2 * Math.abs(wanted) + finestLift(adjusters);
     const highest = Math.min(far, room(x));
     let best: Lift | null = null;

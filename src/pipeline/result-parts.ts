@@ -14,6 +14,7 @@ import { dot } from '../fit/decomposition.js';
 import { residual } from '../fit/estimate.js';
 import type { Insistence } from '../fit/robust.js';
 import type { Machine } from '../machine/machine.js';
+import { straightAt } from '../model/coordinates.js';
 import { bedTilt, offset } from '../model/quantities.js';
 import { allShowWithin, showingKnives } from '../model/surface.js';
 import type {
@@ -174,18 +175,13 @@ export function finishOf(machine: Machine, { model }: BoardFit, standing: Standi
   const allWithin = model.feed ? allShowWithin(model.feed) : null;
   if (!knowsKnives(standing)) return { showing: [], allWithin, stations: [] };
   const { knives } = machine.block;
-  const stations = [0, 0.5, 1].map((share) => {
+  const stations = [front, (front + back) / 2, back].map((x, station) => {
     const heights = standing.offsets.map(([a, b], knife) => {
-      const straight = a!.value + share * (b!.value - a!.value);
-      return share === 0.5 ? (standing.middles[knife]?.value ?? straight) : straight;
+      const middle = station === 1 ? standing.middles[knife] : null;
+      return middle?.value ?? straightAt(model.layout.span, x, a!.value, b!.value);
     });
-    const shown = model.feed
-      ? showingKnives(heights, model.feed)
-      : new Set([heights.indexOf(Math.max(...heights))]);
-    return {
-      x: front + share * (back - front),
-      showing: knives.filter((_, knife) => shown.has(knife)),
-    };
+    const shown = showingKnives(heights, model.feed);
+    return { x, showing: knives.filter((_, knife) => shown.has(knife)) };
   });
   const anywhere = knives.filter((id) => stations.some(({ showing }) => showing.includes(id)));
   return { showing: anywhere, allWithin, stations };
