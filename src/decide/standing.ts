@@ -2,7 +2,7 @@ import { dot } from '../fit/decomposition.js';
 import { tQuantile } from '../fit/distributions.js';
 import type { Machine } from '../machine/machine.js';
 import { along } from '../model/layout.js';
-import { bedTilt, crown, offset, type Quantity, taper } from '../model/quantities.js';
+import { bedTilt, bow, crown, offset, type Quantity, taper } from '../model/quantities.js';
 import type { BoardFit } from './board-fit.js';
 import { probabilityInside, type Verdict, verdict } from './conformity.js';
 import { type Draws, drawErrors, jointProbability } from './joint.js';
@@ -23,6 +23,8 @@ export interface Standing {
   readonly offsets: readonly (readonly [Known | null, Known | null])[];
   /** Offset of each knife in the middle between them, its bow included; null where not determined. */
   readonly middles: readonly (Known | null)[];
+  /** How far each knife's middle stands from the line through its ends; null where not determined. */
+  readonly bows: readonly (Known | null)[];
   readonly tilt: Known | null;
   readonly crown: Known | null;
   readonly taper: Known | null;
@@ -64,6 +66,9 @@ export function standingOf(machine: Machine, boards: BoardFit): Standing {
         ? linear(offset(layout, group, knife, (front + back) / 2))
         : null,
     ),
+    bows: machine.block.knives.map((_, knife) =>
+      isCompared && layout.bows && group.includes(knife) ? linear(bow(layout, group, knife)) : null,
+    ),
     tilt: isCompared ? linear(bedTilt(layout, group)) : null,
     crown: isCompared && layout.bows ? linear(crown(layout, group)) : null,
     taper: known(taper(model, fit.parameters)),
@@ -76,6 +81,7 @@ export function unknownStanding(machine: Machine): Standing {
   return {
     offsets: machine.block.knives.map(() => [null, null]),
     middles: machine.block.knives.map(() => null),
+    bows: machine.block.knives.map(() => null),
     tilt: null,
     crown: null,
     taper: null,

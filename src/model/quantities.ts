@@ -40,6 +40,14 @@ export function offset(
   return out;
 }
 
+/** How far a knife's middle stands from the line through its ends, against the mean of a group. */
+export function bow(layout: Layout, group: readonly number[], knife: number): Combination {
+  const { front, back } = layout.span;
+  const out = offset(layout, group, knife, (front + back) / 2);
+  const ends = [front, back].map((x) => offset(layout, group, knife, x));
+  return out.map((value, j) => value - (ends[0]![j]! + ends[1]![j]!) / 2);
+}
+
 /** How much more gap there is at the back between the bed and the mean of a group than at the front. */
 export function bedTilt(layout: Layout, group: readonly number[]): Combination {
   const out = new Float64Array(layout.size);

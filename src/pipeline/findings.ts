@@ -1,6 +1,6 @@
 import type { BoardFit } from '../decide/board-fit.js';
 import { verdict } from '../decide/conformity.js';
-import { conformity, type Standing } from '../decide/standing.js';
+import { conformity, type Known, type Standing } from '../decide/standing.js';
 import type { Disagreement } from '../diagnose/disagreement.js';
 import { nextBoard } from '../diagnose/open-questions.js';
 import { proudButNotAlone } from '../diagnose/proud.js';
@@ -159,19 +159,27 @@ function fullBoardNotices({ evidence: { fullBoards }, spoken }: Findings): Notic
   ];
 }
 
-/** Knives that bend: both ends may be inside and the middle stand out. */
+/**
+ * Knives whose middle is out though both ends may be inside: bowed, or high all along while neither
+ * end is surely outside. A straight knife with an end outside is the moves' business.
+ */
 function bowNotices({ machine, standing, spoken }: Findings): Notice[] {
+  const isOutside = (known: Known | null) => {
+    const inside = conformity(known, machine.tolerance.knife, standing.degreesOfFreedom);
+    return inside !== null && verdict(inside) === 'outside';
+  };
   return standing.middles.flatMap((middle, knife): Notice[] => {
-    const inside = conformity(middle, machine.tolerance.knife, standing.degreesOfFreedom);
-    if (!middle || inside === null || verdict(inside) !== 'outside') return [];
+    const isBowed = isOutside(standing.bows[knife]!);
+    const isMiddleOnly = isOutside(middle) && !standing.offsets[knife]!.some(isOutside);
+    if (!middle || !(isBowed || isMiddleOnly)) return [];
     const way = middle.value > 0 ? 'proud' : 'low';
     return [
       {
         code: 'middle-outside',
         severity: 'warning',
         message:
-          `knife ${machine.block.knives[knife]} stands ${spoken.size(Math.abs(middle.value))} ${way} in the middle, ` +
-          'outside the tolerance of its ends',
+          `knife ${machine.block.knives[knife]} stands ${spoken.size(Math.abs(middle.value))} ${way} in the middle` +
+          (isBowed ? ', and its edge is not straight' : ', outside the tolerance of its ends'),
         hint: "its edge may be bowed, worn or not seated: loosen, clean, tighten in the manual's order and cut again before turning anything",
       },
     ];

@@ -81,6 +81,21 @@ describe('a bowed knife', () => {
   });
 });
 
+describe('a straight knife that stands proud', () => {
+  it('is not called bowed: its end is outside, and the moves mend it', async () => {
+    const rows = [0, 1, 2, 3].flatMap((round) =>
+      [40, 150, 260, 370, 480].flatMap((x) => [
+        `A,1,${x},${round * 100},${(20 + 0.002 * round).toFixed(2)}`,
+        `A,2,${x},${round * 100 + 20},${(20 - 0.11 - (0.08 * (x - 40)) / 440).toFixed(2)}`,
+      ]),
+    );
+    const result = await resultOf(rows);
+    expect(result.knives[1]!.middle.value).toBeGreaterThan(0.06);
+    expect(result.moves.length).toBeGreaterThan(0);
+    expect(codes(result)).not.toContain('middle-outside');
+  });
+});
+
 describe('limits of a knife', () => {
   const limited = (value: number, extra = '') =>
     MACHINE.replace(

@@ -1,6 +1,7 @@
 import type { Result } from '../../record/result.js';
 import type { Paint } from '../paint.js';
 import type { Figures } from './figures.js';
+import { sentence } from './layout.js';
 
 /** What is wrong in one line, or that nothing is and the block is best left alone. */
 export function headline(result: Result, figures: Figures, paint: Paint): string {
@@ -11,7 +12,7 @@ export function headline(result: Result, figures: Figures, paint: Paint): string
   const { together, knives, bed } = result.verdicts;
   const bowed = result.notices.find(({ code }) => code === 'middle-outside');
   if (bowed && knives !== 'outside') {
-    return paint.bad(`Both ends of each knife apart, ${bowed.message}.`);
+    return paint.bad(`${sentence(bowed.message)}.`);
   }
   if (together === 'inside') {
     return paint.good('All knife ends and the bed are inside tolerance: leave the block alone.');
