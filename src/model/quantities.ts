@@ -1,3 +1,4 @@
+import { contactLevel } from './contact.js';
 import {
   addBed,
   addKnife,
@@ -7,8 +8,7 @@ import {
   knifeHeights,
   type Layout,
 } from './layout.js';
-import { crestLevel } from './surface.js';
-import { addCrest, type TestCutModel } from './test-cut.js';
+import { addPlaned, type TestCutModel } from './test-cut.js';
 
 /** Outside the stations full boards are followed by this share of the span at most. */
 const EXTRAPOLATE = 0.25;
@@ -82,7 +82,7 @@ export function crown(layout: Layout, group: readonly number[]): Combination {
  * Null where the stations of full boards do not reach the adjusters.
  */
 export function taper(model: TestCutModel, parameters: Float64Array): Quantity | null {
-  const { layout, feed } = model;
+  const { layout } = model;
   const { front, back } = layout.span;
   const combination = new Float64Array(layout.size);
   if (model.fullCut === 'free') {
@@ -96,9 +96,10 @@ export function taper(model: TestCutModel, parameters: Float64Array): Quantity |
   }
   addBed(layout, combination, back, 1);
   addBed(layout, combination, front, -1);
-  const crest = (x: number) => crestLevel(knifeHeights(layout, parameters, x), feed).level;
-  const value = along(combination, parameters) - crest(back) + crest(front);
-  addCrest(layout, feed, parameters, back, combination, -1);
-  addCrest(layout, feed, parameters, front, combination, 1);
+  const planed = (x: number) =>
+    contactLevel(knifeHeights(layout, parameters, x), model.feed, model.contact).level;
+  const value = along(combination, parameters) - planed(back) + planed(front);
+  addPlaned(model, parameters, back, combination, -1);
+  addPlaned(model, parameters, front, combination, 1);
   return { combination, value };
 }

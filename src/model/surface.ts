@@ -1,43 +1,15 @@
 /**
  * The planed surface under power. Edges pass at y_m = y_k + j·P; each leaves, to second order, the
  * arc (y − y_m)²/(2R) − h_m, and what remains is the lower envelope of all arcs. Subtracting the
- * common y²/(2R) turns the arcs into straight lines, so the envelope is exact and takes linear time.
- * Cutting against the feed an edge runs on a trochoid, whose arc is flatter than its circle: R is
- * the cutting radius plus P/π throughout.
+ * common y²/(2R) turns the arcs into straight lines, so the envelope is exact and takes linear time:
+ * the knives are sorted by where they pass.
  */
-export interface Feed {
-  /** Feed a revolution, mm. */
-  readonly period: number;
-  /** Radius of the arcs: cutting radius + period/π, mm. */
-  readonly radius: number;
-  /** Where in the period each knife passes, ascending from 0, mm. */
-  readonly positions: readonly number[];
-}
+import { type Feed, gapsOf } from './feed.js';
 
 /** One arc of the surface: which knife left it and where its lowest point lies along the board. */
 export interface Arc {
   readonly knife: number;
   readonly y: number;
-}
-
-/**
- * The feed of evenly spaced knives, or of knives that stand at the given angles.
- *
- * @param feedPerKnife mm
- * @param cuttingRadius mm
- * @param angles degrees round the block, one a knife, or null where they are evenly spaced
- */
-export function feedOf(
-  feedPerKnife: number,
-  knives: number,
-  cuttingRadius: number,
-  angles: readonly number[] | null,
-): Feed {
-  const period = feedPerKnife * knives;
-  const positions = angles
-    ? angles.map((angle) => ((angle - angles[0]!) / 360) * period)
-    : Array.from({ length: knives }, (_, k) => k * feedPerKnife);
-  return { period, radius: cuttingRadius + period / Math.PI, positions };
 }
 
 /**
@@ -56,7 +28,7 @@ export function showingArcs(heights: ArrayLike<number>, feed: Feed): readonly Ar
     const arc = { knife, y: feed.positions[knife]! + turn };
     while (
       stack.length > 1 &&
-      isHidden(stack[stack.length - 2]!, stack.at(-1)!, arc, heights, feed)
+      isHidden(stack[stack.length - 2]!, stack[stack.length - 1]!, arc, heights, feed)
     ) {
       stack.pop();
     }
@@ -75,42 +47,120 @@ function isHidden(a: Arc, b: Arc, c: Arc, heights: ArrayLike<number>, feed: Feed
   return ridgeBetween(a, b, heights, feed) >= ridgeBetween(b, c, heights, feed);
 }
 
-export interface Crest {
-  /** Height of the cut that flat jaws see: the highest ridge stands this far above −level. */
-  readonly level: number;
-  /** Derivative of the level by each knife's height: two knives share a weight of 1. */
-  readonly weights: readonly { readonly knife: number; readonly weight: number }[];
+/** A ridge, and the knives whose marks meet there. */
+export interface SurfaceRidge {
+  /** The knife whose mark ends here, and the one whose mark begins. */
+  readonly before: number;
+  readonly after: number;
+  /** Along the board, mm. */
+  readonly y: number;
+  /** Above the bottom of a hollow whose knife stands at height 0, mm. */
+  readonly height: number;
+  /**
+   * Derivative of the height by the height of `before`, and by that of `after`; they add up to −1.
+   */
+  readonly byBefore: number;
+  readonly byAfter: number;
+  /** Derivative of y by the height of `before`; by that of `after` it is the opposite. */
+  readonly shift: number;
+}
+
+/** A mark: the hollow that one knife leaves, from ridge to ridge. */
+export interface Mark {
+  readonly knife: number;
+  /** Where its arc is lowest; that need not lie between its ridges. */
+  readonly y: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** A knife that leaves no mark, and the showing arcs on either side of where it passes. */
+export interface Hidden {
+  readonly knife: number;
+  readonly before: number;
+  readonly after: number;
+  /** The share of `after` in the bound; that of `before` is the rest. */
+  readonly share: number;
+  /** How far its arc's lowest point would have to reach below the line between theirs, mm. */
+  readonly depth: number;
+  /** It stands no higher than this: heights[before] and heights[after] shared out, less the depth. */
+  readonly atMost: number;
+}
+
+/** One revolution of the surface: as many ridges as marks, each mark beginning at its ridge. */
+export interface PlanedSurface {
+  readonly marks: readonly Mark[];
+  readonly ridges: readonly SurfaceRidge[];
+  readonly hidden: readonly Hidden[];
+  /** Highest ridge above lowest hollow, mm. */
+  readonly ridgeHeight: number;
 }
 
 /**
- * The level of the surface's crests, which flat jaws rest on, as the height that a single edge of no
- * ridges would need: the lowest of the ridges' heights, counted as the knives' heights are.
- * Without a feed there is no surface, and the level is that of the highest knife.
+ * The surface that knives of given heights leave.
+ *
+ * @param heights one a knife, mm, + proud, as many as the feed has positions
+ * @returns ridges, marks and hidden knives of one revolution, in the order in which they follow each
+ *   other along the board, the highest knife's mark first
  */
-export function crestLevel(heights: ArrayLike<number>, feed: Feed | null): Crest {
-  if (!feed) return highestKnife(heights);
+export function planedSurface(heights: ArrayLike<number>, feed: Feed): PlanedSurface {
   const arcs = showingArcs(heights, feed);
-  let crest: Crest = { level: Infinity, weights: [] };
-  for (let m = 1; m < arcs.length; m++) {
-    const [a, b] = [arcs[m - 1]!, arcs[m]!];
-    const gap = b.y - a.y;
-    const reach = ridgeBetween(a, b, heights, feed) - a.y;
-    const level = heights[a.knife]! - reach ** 2 / (2 * feed.radius);
-    if (level < crest.level) {
-      const weights = [
-        { knife: a.knife, weight: 1 - reach / gap },
-        { knife: b.knife, weight: reach / gap },
-      ];
-      crest = { level, weights };
-    }
+  const ridges: SurfaceRidge[] = [];
+  const hidden: Hidden[] = [];
+  let crest = -Infinity;
+  for (let i = 1; i < arcs.length; i++) {
+    const [a, b] = [arcs[i - 1]!, arcs[i]!];
+    const ridge = ridgeOf(a, b, heights, feed);
+    crest = Math.max(crest, ridge.height);
+    ridges.push(ridge);
+    addHidden(hidden, a, b, heights, feed);
   }
-  return crest;
+  const marks = ridges.map((end, i): Mark => {
+    const from = i === 0 ? ridges[ridges.length - 1]!.y - feed.period : ridges[i - 1]!.y;
+    return { knife: end.before, y: arcs[i]!.y, from, to: end.y };
+  });
+  // Each mark begins at the ridge before it.
+  const last = ridges.pop()!;
+  ridges.unshift({ ...last, y: last.y - feed.period });
+  return { marks, ridges, hidden, ridgeHeight: crest + heights[arcs[0]!.knife]! };
 }
 
-function highestKnife(heights: ArrayLike<number>): Crest {
-  let knife = 0;
-  for (let k = 1; k < heights.length; k++) if (heights[k]! > heights[knife]!) knife = k;
-  return { level: heights[knife]!, weights: [{ knife, weight: 1 }] };
+function ridgeOf(a: Arc, b: Arc, heights: ArrayLike<number>, feed: Feed): SurfaceRidge {
+  const gap = b.y - a.y;
+  const y = ridgeBetween(a, b, heights, feed);
+  const share = (y - a.y) / gap;
+  return {
+    before: a.knife,
+    after: b.knife,
+    y,
+    height: (y - a.y) ** 2 / (2 * feed.radius) - heights[a.knife]!,
+    byBefore: share - 1,
+    byAfter: -share,
+    shift: feed.radius / gap,
+  };
+}
+
+function addHidden(hidden: Hidden[], a: Arc, b: Arc, heights: ArrayLike<number>, feed: Feed): void {
+  const count = heights.length;
+  for (let knife = (a.knife + 1) % count; knife !== b.knife; knife = (knife + 1) % count) {
+    const at = feed.positions[knife]!;
+    hidden.push(hiddenBetween(knife, at < a.y ? at + feed.period : at, a, b, heights, feed));
+  }
+}
+
+/** What hides a knife that passes at y between two showing arcs. */
+export function hiddenBetween(
+  knife: number,
+  y: number,
+  a: Arc,
+  b: Arc,
+  heights: ArrayLike<number>,
+  feed: Feed,
+): Hidden {
+  const share = (y - a.y) / (b.y - a.y);
+  const depth = ((y - a.y) * (b.y - y)) / (2 * feed.radius);
+  const line = heights[a.knife]! + share * (heights[b.knife]! - heights[a.knife]!);
+  return { knife, before: a.knife, after: b.knife, share, depth, atMost: line - depth };
 }
 
 /**
@@ -118,24 +168,42 @@ function highestKnife(heights: ArrayLike<number>): Crest {
  * is no surface, and it is the highest knife.
  */
 export function showingKnives(heights: ArrayLike<number>, feed: Feed | null): ReadonlySet<number> {
-  if (!feed) return new Set(highestKnife(heights).weights.map(({ knife }) => knife));
+  if (!feed) return new Set([highestKnife(heights)]);
   return new Set(showingArcs(heights, feed).map((arc) => arc.knife));
+}
+
+/** Index of the knife that stands highest; the first of several. */
+export function highestKnife(heights: ArrayLike<number>): number {
+  let knife = 0;
+  for (let k = 1; k < heights.length; k++) if (heights[k]! > heights[knife]!) knife = k;
+  return knife;
 }
 
 /**
  * How far apart the highest and the lowest knife may stand for every knife to leave a mark, however
- * the heights are dealt out: the least over the knives of g₁·g₂/(2R), p²/(2R) when evenly spaced;
- * null for a single knife.
+ * the heights are dealt out, and how low one knife may be, the others equal, before it leaves none:
+ * the least over the knives of g₁·g₂/(2R), p²/(2R) when evenly spaced; null for a single knife.
  */
 export function allShowWithin(feed: Feed): number | null {
-  const count = feed.positions.length;
-  if (count < 2) return null;
-  let least = Infinity;
-  for (let k = 0; k < count; k++) {
-    const before = k === 0 ? feed.positions[count - 1]! - feed.period : feed.positions[k - 1]!;
-    const after = k === count - 1 ? feed.positions[0]! + feed.period : feed.positions[k + 1]!;
-    const here = feed.positions[k]!;
-    least = Math.min(least, ((here - before) * (after - here)) / (2 * feed.radius));
+  const gaps = gapsOf(feed);
+  if (gaps.length < 2) return null;
+  const products = gaps.map((gap, k) => gap * gaps.at(k - 1)!);
+  return Math.min(...products) / (2 * feed.radius);
+}
+
+/**
+ * How low all other knives, equal, must be before one knife finishes alone, whichever leads: the
+ * most over leader and other of d·(P − d)/(2R), P²/(8R) for an even number of knives evenly spaced;
+ * null for a single knife.
+ */
+export function oneFinishesBelow({ positions, period, radius }: Feed): number | null {
+  if (positions.length < 2) return null;
+  let most = 0;
+  for (const leader of positions) {
+    for (const other of positions) {
+      const apart = Math.abs(other - leader);
+      most = Math.max(most, (apart * (period - apart)) / (2 * radius));
+    }
   }
-  return least;
+  return most;
 }

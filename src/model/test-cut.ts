@@ -1,5 +1,7 @@
 import type { Reading } from '../boards/reading.js';
-import { cuttingRadius, feedPerKnife, type Machine } from '../machine/machine.js';
+import type { Machine } from '../machine/machine.js';
+import { type Contact, contactLevel } from './contact.js';
+import { type Feed, machineFeed } from './feed.js';
 import {
   addBed,
   addKnife,
@@ -11,7 +13,6 @@ import {
   type Level,
   layOut,
 } from './layout.js';
-import { crestLevel, type Feed, feedOf } from './surface.js';
 
 /** Standard deviation of a knife's bow that is assumed before any board is measured, mm. */
 const BOW_SD = 0.02;
@@ -35,6 +36,7 @@ export interface TestCutModel {
   readonly fullCut: FullCut;
   readonly layout: Layout;
   readonly feed: Feed | null;
+  readonly contact: Contact;
   readonly readings: readonly Reading[];
   readonly priors: readonly PriorRow[];
   /** Whether the reading of that index depends on the parameters in a straight line. */
@@ -62,17 +64,14 @@ export function testCutModel(
   fullCut: FullCut,
 ): TestCutModel {
   const knives = machine.block.knives;
-  const perKnife = feedPerKnife(machine);
-  const feed =
-    perKnife === null
-      ? null
-      : feedOf(perKnife, knives.length, cuttingRadius(machine), machine.block.angles);
+  const feed = machineFeed(machine);
+  const { contact } = machine.instrument;
   const layout = layOut(machine, layoutParts(machine, readings, fullCut));
   const gaps = new Map(layout.levels.map((level, index) => [levelKey(level), index]));
   const knifeIndex = new Map(knives.map((id, index) => [id, index]));
   const boardIndex = new Map(layout.boards.map((key, index) => [key, index]));
-  // A single knife under power leaves its own ridges; flat jaws rest on them.
-  const ownRidge = feed ? feed.period ** 2 / (8 * feed.radius) : 0;
+  // A single knife under power leaves its own ridges, and the instrument may rest on them.
+  const ownRidge = feed ? -contactLevel([0], { ...feed, positions: [0] }, contact).level : 0;
   const free = fullCut === 'free';
 
   function shared(reading: Reading): Combination {
@@ -94,6 +93,7 @@ export function testCutModel(
     fullCut,
     layout,
     feed,
+    contact,
     readings,
     priors: priorRows(machine, layout),
     isLinear,
@@ -102,28 +102,27 @@ export function testCutModel(
       const { cut, x } = readings[index]!;
       if (cut === 'proud') return value + ownRidge;
       if (isLinear(index)) return value;
-      return value - crestLevel(knifeHeights(layout, parameters, x), feed).level;
+      return value - contactLevel(knifeHeights(layout, parameters, x), feed, contact).level;
     },
     gradient(parameters, index) {
       if (isLinear(index)) return bases[index]!;
       const out = bases[index]!.slice();
-      addCrest(layout, feed, parameters, readings[index]!.x, out, -1);
+      addPlaned({ layout, feed, contact }, parameters, readings[index]!.x, out, -1);
       return out;
     },
   };
 }
 
-/** Adds `weight` times the derivative of the crest level at x to a combination. */
-export function addCrest(
-  layout: Layout,
-  feed: Feed | null,
+/** Adds `weight` times the derivative of what is read of the planed surface at x to a combination. */
+export function addPlaned(
+  { layout, feed, contact }: Pick<TestCutModel, 'layout' | 'feed' | 'contact'>,
   parameters: Float64Array,
   x: number,
   out: Combination,
   weight: number,
 ): void {
-  const crest = crestLevel(knifeHeights(layout, parameters, x), feed);
-  for (const share of crest.weights) addKnife(layout, out, share.knife, x, weight * share.weight);
+  const planed = contactLevel(knifeHeights(layout, parameters, x), feed, contact);
+  for (const share of planed.weights) addKnife(layout, out, share.knife, x, weight * share.weight);
 }
 
 /** x of the stations among readings: positions closer than a hundredth of the span are one. */

@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { contactLevel } from '../../src/model/contact.js';
+import { feedOf } from '../../src/model/feed.js';
 import {
   allShowWithin,
-  crestLevel,
-  feedOf,
   ridgeBetween,
   showingArcs,
   showingKnives,
@@ -50,7 +50,7 @@ describe('the planed surface', () => {
         const levels = bruteSurface(heights, feed.positions, feed.period, feed.radius, points);
         const seen = -Math.max(...levels);
         const steepest = (feed.period * feed.period) / (points * feed.radius);
-        const { level } = crestLevel(heights, feed);
+        const { level } = contactLevel(heights, feed, null);
         expect(level).toBeLessThanOrEqual(seen + 1e-12);
         expect(seen - level).toBeLessThan(steepest);
       }),
@@ -62,13 +62,13 @@ describe('the planed surface', () => {
     fc.assert(
       fc.property(blocks, ({ heights, perKnife, radius }) => {
         const feed = feedOf(perKnife, heights.length, radius, null);
-        const { level, weights } = crestLevel(heights, feed);
+        const { level, weights } = contactLevel(heights, feed, null);
         const total = weights.reduce((sum, { weight }) => sum + weight, 0);
         expect(total).toBeCloseTo(1, 12);
         for (const { weight } of weights) expect(weight).toBeGreaterThan(-1e-9);
         // Moving all knives moves the level as much.
         const moved = heights.map((height) => height + 0.003);
-        expect(crestLevel(moved, feed).level).toBeCloseTo(level + 0.003, 12);
+        expect(contactLevel(moved, feed, null).level).toBeCloseTo(level + 0.003, 12);
       }),
     );
   });
@@ -89,7 +89,7 @@ describe('the planed surface', () => {
       const from = ridgeBetween(arcs[0]!, arcs[1]!, heights, feed);
       const to = ridgeBetween(arcs[1]!, arcs[2]!, heights, feed);
       expect(to - from).toBeCloseTo(width, 12);
-      expect(-crestLevel(heights, feed).level * 1000).toBeCloseTo(ridge, 9);
+      expect(-contactLevel(heights, feed, null).level * 1000).toBeCloseTo(ridge, 9);
     }
     expect([...showingKnives([0, -0.00801], feed)]).toEqual([0]);
     expect(showingKnives([0, -0.00799], feed).size).toBe(2);
@@ -103,7 +103,7 @@ describe('the planed surface', () => {
   });
 
   it('is the highest knife where no feed is known', () => {
-    expect(crestLevel([0.01, 0.03, -0.02], null)).toEqual({
+    expect(contactLevel([0.01, 0.03, -0.02], null, null)).toEqual({
       level: 0.03,
       weights: [{ knife: 1, weight: 1 }],
     });

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { allShowWithin, feedOf } from '../../src/model/surface.js';
+import { feedOf } from '../../src/model/feed.js';
+import { allShowWithin } from '../../src/model/surface.js';
 import { parseLength } from '../../src/units/length.js';
 import { threadPitch } from '../../src/units/thread.js';
 import { formatDegrees } from '../../src/units/turns.js';
