@@ -1,4 +1,4 @@
-import type { FitProblem } from '../fit/problem.js';
+import type { FitProblem, Noise } from '../fit/problem.js';
 import type { RobustFit } from '../fit/robust.js';
 import type { TestCutModel } from '../model/test-cut.js';
 
@@ -6,6 +6,8 @@ import type { TestCutModel } from '../model/test-cut.js';
 export interface BoardFit {
   readonly model: TestCutModel;
   readonly problem: FitProblem;
+  /** What was taken for the noise of each kind of observation beforehand. */
+  readonly noises: readonly Noise[];
   readonly robust: RobustFit;
   /** Indices of the knives that can be compared with each other. */
   readonly group: readonly number[];

@@ -1,5 +1,6 @@
 import { dot } from '../fit/decomposition.js';
 import { tQuantile } from '../fit/distributions.js';
+import { effectiveFreedom } from '../fit/estimate.js';
 import type { Machine } from '../machine/machine.js';
 import { along } from '../model/layout.js';
 import { bedTilt, bow, crown, offset, type Quantity, taper } from '../model/quantities.js';
@@ -16,6 +17,8 @@ export interface Known {
   readonly factor: Float64Array;
   /** Whether it leans on the bed's lock being as repeatable as the machine file says. */
   readonly restsOnBedLock: boolean;
+  /** Those of u: what Student's t takes. */
+  readonly degreesOfFreedom: number;
 }
 
 export interface Standing {
@@ -28,24 +31,27 @@ export interface Standing {
   readonly tilt: Known | null;
   readonly crown: Known | null;
   readonly taper: Known | null;
+  /** Those of all offsets and the tilt taken together. */
   readonly degreesOfFreedom: number;
 }
 
 /** What the fit says of knives, bed and boards, each with its uncertainty, or null. */
 export function standingOf(machine: Machine, boards: BoardFit): Standing {
-  const { model, robust, group } = boards;
+  const { model, problem, robust, group } = boards;
   const { layout } = model;
   const { fit } = robust;
-  const coverage = tQuantile(0.975, fit.degreesOfFreedom);
+  const freedomOf = effectiveFreedom(problem, fit);
   const known = (quantity: Quantity | null): Known | null => {
     if (!quantity || !boards.determines(quantity.combination)) return null;
     const factor = fit.decomposition.factor(quantity.combination);
     const u = Math.sqrt(dot(factor, factor));
+    const degreesOfFreedom = freedomOf(factor);
     return {
       value: quantity.value,
       u,
-      U: coverage * u,
+      U: tQuantile(0.975, degreesOfFreedom) * u,
       factor,
+      degreesOfFreedom,
       restsOnBedLock: !boards.determinesWithoutLock(quantity.combination),
     };
   };
@@ -53,14 +59,14 @@ export function standingOf(machine: Machine, boards: BoardFit): Standing {
     known({ combination, value: along(combination, fit.parameters) });
   const isCompared = group.length >= 2;
   const { front, back } = layout.span;
+  const offsets = machine.block.knives.map((_, knife): readonly [Known | null, Known | null] => {
+    if (!isCompared || !group.includes(knife)) return [null, null];
+    const at = (x: number) => linear(offset(layout, group, knife, x));
+    return [at(front), at(back)];
+  });
+  const tilt = isCompared ? linear(bedTilt(layout, group)) : null;
   return {
-    offsets: machine.block.knives.map((_, knife) => {
-      if (!isCompared || !group.includes(knife)) return [null, null];
-      return [
-        linear(offset(layout, group, knife, front)),
-        linear(offset(layout, group, knife, back)),
-      ];
-    }),
+    offsets,
     middles: machine.block.knives.map((_, knife) =>
       isCompared && layout.bows && group.includes(knife)
         ? linear(offset(layout, group, knife, (front + back) / 2))
@@ -69,11 +75,23 @@ export function standingOf(machine: Machine, boards: BoardFit): Standing {
     bows: machine.block.knives.map((_, knife) =>
       isCompared && layout.bows && group.includes(knife) ? linear(bow(layout, group, knife)) : null,
     ),
-    tilt: isCompared ? linear(bedTilt(layout, group)) : null,
+    tilt,
     crown: isCompared && layout.bows ? linear(crown(layout, group)) : null,
     taper: known(taper(model, fit.parameters)),
-    degreesOfFreedom: fit.degreesOfFreedom,
+    degreesOfFreedom: commonFreedom([...offsets.flat(), tilt]),
   };
+}
+
+/** One number of degrees of freedom for errors drawn together: that of the variances' sum. */
+function commonFreedom(quantities: readonly (Known | null)[]): number {
+  let total = 0;
+  let weighted = 0;
+  for (const known of quantities) {
+    if (!known) continue;
+    total += known.u ** 2;
+    weighted += known.u ** 2 / known.degreesOfFreedom;
+  }
+  return weighted === 0 ? Infinity : total / weighted;
 }
 
 /** Nothing is known: the boards do not agree with their description. */
@@ -95,13 +113,9 @@ export function knowsKnives(standing: Standing): boolean {
 }
 
 /** Probability that a known quantity is within ± a tolerance; null when it is not known. */
-export function conformity(
-  known: Known | null,
-  tolerance: number,
-  degreesOfFreedom: number,
-): number | null {
+export function conformity(known: Known | null, tolerance: number): number | null {
   if (!known) return null;
-  return probabilityInside(known.value, -tolerance, tolerance, known.u, degreesOfFreedom);
+  return probabilityInside(known.value, -tolerance, tolerance, known.u, known.degreesOfFreedom);
 }
 
 export interface Verdicts {
@@ -131,12 +145,11 @@ export function standingDraws(standing: Standing): Draws | null {
  */
 export function verdictsOf(machine: Machine, standing: Standing, draws: Draws | null): Verdicts {
   const { tolerance } = machine;
-  const ν = standing.degreesOfFreedom;
-  const bedProbability = conformity(standing.tilt, tolerance.bed, ν);
+  const bedProbability = conformity(standing.tilt, tolerance.bed);
   const bed = bedProbability === null ? 'undecided' : verdict(bedProbability);
   const ends = standing.offsets.flat();
   const anyOutside = ends.some((end) => {
-    const probability = conformity(end, tolerance.knife, ν);
+    const probability = conformity(end, tolerance.knife);
     return probability !== null && verdict(probability) === 'outside';
   });
   if (!draws) {

@@ -72,7 +72,7 @@ export function labelsByChance(
   readings: readonly Reading[],
   kept: readonly number[],
 ): number {
-  const alone = kept.filter((index) => readings[index]!.cut !== 'full');
+  const alone = kept.filter((index) => index < readings.length && readings[index]!.cut !== 'full');
   if (alone.length === 0) return 0;
   const rest = new Float64Array(problem.columns);
   const rows = alone.map((index) => Array.from(problem.gradient(rest, index)));

@@ -1,7 +1,7 @@
 import { dot } from '../fit/decomposition.js';
 import { chiSquareCdf } from '../fit/distributions.js';
-import { type Estimate, estimate, residual } from '../fit/estimate.js';
-import type { FitProblem, Noise } from '../fit/problem.js';
+import { type Estimate, estimate, type FoundNoise, residual } from '../fit/estimate.js';
+import { type FitProblem, kindOf, type Noise } from '../fit/problem.js';
 import type { TestCutModel } from '../model/test-cut.js';
 
 /** A disagreement this unlikely by chance is no chance. */
@@ -24,11 +24,12 @@ export function checkFullBoards(
   problem: FitProblem,
   fit: Estimate,
 ): FullBoardCheck | null {
-  const full = fit.kept.filter((index) => !problem.isLinear(index));
+  const full = fit.kept.filter(model.seesAll);
   if (full.length === 0) return null;
-  const others = fit.kept.filter((index) => problem.isLinear(index));
+  const others = fit.kept.filter((index) => !model.seesAll(index));
   // Same noise as in the joint fit, so that their sums of squares differ by the full boards alone.
-  const alone = estimate(problem, others, { kind: 'known', sd: fit.sd }, [fit.parameters]);
+  const noises = fit.noise.map(({ sd }): Noise => ({ kind: 'known', sd }));
+  const alone = estimate(problem, others, noises, [fit.parameters]);
   const rankGained = fit.decomposition.rank - alone.decomposition.rank;
   const freedom = full.length - rankGained;
   if (freedom < 1) return null;
@@ -55,6 +56,7 @@ export interface Judged {
   readonly name: string;
   readonly value: number;
   readonly tolerance: number;
+  readonly degreesOfFreedom: number;
   readonly combination: ArrayLike<number>;
   readonly verdictOf: (value: number, u: number, degreesOfFreedom: number) => string;
 }
@@ -66,40 +68,45 @@ export interface Turning {
 }
 
 /**
- * Readings each of which, dropped alone, would turn a verdict: by the exact formula for a dropped
- * row of a linear fit, with the noise found again without it.
+ * Readings (observations of kind 0) each of which, dropped alone, would turn a verdict: by the exact
+ * formula for a dropped row of a linear fit, with the noise found again without it.
+ *
+ * @param guess the noise of readings beforehand
  */
 export function turningReadings(
   problem: FitProblem,
   fit: Estimate,
-  noise: Noise,
+  guess: Noise,
   judged: readonly Judged[],
 ): Turning[] {
   const turning: Turning[] = [];
+  const noise = fit.noise[0]!;
   const asked = judged.map((quantity) => {
     const factor = fit.decomposition.factor(quantity.combination);
     const variance = dot(factor, factor);
-    const { value, tolerance, verdictOf } = quantity;
+    const { value, tolerance, degreesOfFreedom, verdictOf } = quantity;
     return {
       ...quantity,
       factor,
       variance,
-      before: verdictOf(value, Math.sqrt(variance), fit.degreesOfFreedom),
+      before: verdictOf(value, Math.sqrt(variance), degreesOfFreedom),
       isClear: isClear(value, tolerance, variance),
     };
   });
-  for (const index of fit.kept) {
+  for (const index of fit.kept.filter((each) => kindOf(problem, each) === 0)) {
     const own = fit.decomposition.factor(problem.gradient(fit.parameters, index));
-    const share = dot(own, own) / fit.sd ** 2;
+    const share = dot(own, own) / noise.sd ** 2;
     if (share > 1 - 1e-9) continue;
     const off = residual(problem, fit.parameters, index);
-    const { sd, degreesOfFreedom } = noiseWithout(fit, noise, off, share);
-    for (const { name, value, verdictOf, factor, variance, before, isClear } of asked) {
+    const without = noiseWithout(noise, guess, off, share);
+    const fewer = noise.degreesOfFreedom - without.degreesOfFreedom;
+    for (const { name, value, verdictOf, factor, variance, before, isClear, ...rest } of asked) {
       if (share < LIGHT && isClear) continue;
-      const along = dot(factor, own) / fit.sd ** 2;
+      const along = dot(factor, own) / noise.sd ** 2;
       const dropped = value - (along * off) / (1 - share);
-      const wider = Math.sqrt(variance + (along * fit.sd) ** 2 / (1 - share));
-      const after = verdictOf(dropped, wider * (sd / fit.sd), degreesOfFreedom);
+      const wider = Math.sqrt(variance + (along * noise.sd) ** 2 / (1 - share));
+      const freedom = Number.isFinite(fewer) ? rest.degreesOfFreedom - fewer : Infinity;
+      const after = verdictOf(dropped, wider * (without.sd / noise.sd), Math.max(1, freedom));
       if (after !== before) turning.push({ index, quantity: name, to: after });
     }
   }
@@ -113,11 +120,11 @@ function isClear(value: number, tolerance: number, variance: number): boolean {
 }
 
 /** The pooled noise when one observation is left out. */
-function noiseWithout(fit: Estimate, noise: Noise, off: number, share: number) {
-  if (noise.kind === 'known') return { sd: noise.sd, degreesOfFreedom: Infinity };
-  const degreesOfFreedom = Math.max(noise.guessDegreesOfFreedom, fit.degreesOfFreedom - 1);
-  const squares = fit.sd ** 2 * fit.degreesOfFreedom - off ** 2 / (1 - share);
-  const least = noise.guess ** 2 * noise.guessDegreesOfFreedom;
+function noiseWithout(found: FoundNoise, guess: Noise, off: number, share: number) {
+  if (guess.kind === 'known') return { sd: guess.sd, degreesOfFreedom: Infinity };
+  const degreesOfFreedom = Math.max(guess.guessDegreesOfFreedom, found.degreesOfFreedom - 1);
+  const squares = found.sd ** 2 * found.degreesOfFreedom - off ** 2 / (1 - share);
+  const least = guess.guess ** 2 * guess.guessDegreesOfFreedom;
   return { sd: Math.sqrt(Math.max(squares, least) / degreesOfFreedom), degreesOfFreedom };
 }
 
@@ -146,9 +153,10 @@ export function narrowingReading(
   if (widest < 0) return null;
   const before = variances[widest]!;
   let best: Narrowing | null = null;
-  for (const index of fit.kept) {
+  const { sd } = fit.noise[0]!;
+  for (const index of fit.kept.filter((each) => kindOf(problem, each) === 0)) {
     const own = fit.decomposition.factor(problem.gradient(fit.parameters, index));
-    const saved = dot(factors[widest]!, own) ** 2 / (fit.sd ** 2 + dot(own, own));
+    const saved = dot(factors[widest]!, own) ** 2 / (sd ** 2 + dot(own, own));
     const to = Math.sqrt(Math.max(0, before - saved));
     if (!best || to < best.to - 1e-12) {
       best = { index, quantity: judged[widest]!.name, from: Math.sqrt(before), to };

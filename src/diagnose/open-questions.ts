@@ -1,6 +1,6 @@
 import type { Reading } from '../boards/reading.js';
 import type { Machine } from '../machine/machine.js';
-import { stationsOf } from '../model/test-cut.js';
+import { stationsOf } from '../model/stations.js';
 import type { Notice } from '../notices/notice.js';
 import type { Spoken } from '../units/spoken.js';
 

@@ -1,12 +1,17 @@
 import { dot } from './decomposition.js';
 
 /**
- * What the fit sees: numbers that were observed, each with what a model says it should be. All
- * observations share one standard deviation; what is known beforehand comes as rows of its own.
+ * What the fit sees: numbers that were observed, each with what a model says it should be. The
+ * observations are of one kind or of several, each kind with a standard deviation of its own; what is
+ * known beforehand comes as rows of its own.
  */
 export interface FitProblem {
   readonly columns: number;
   readonly observed: readonly number[];
+  /** The kind of each observation, counted from 0; all of kind 0 where not given. */
+  readonly kinds?: ArrayLike<number>;
+  /** Standard deviation of each observation in units of its kind's; 1 where not given. */
+  readonly scales?: ArrayLike<number>;
   readonly priors: readonly Prior[];
   predict(parameters: Float64Array, index: number): number;
   gradient(parameters: Float64Array, index: number): ArrayLike<number>;
@@ -33,6 +38,17 @@ export function initialSd(noise: Noise): number {
   return noise.kind === 'known' ? noise.sd : noise.guess;
 }
 
+/** The kind of one observation. */
+export function kindOf({ kinds }: FitProblem, index: number): number {
+  return kinds ? kinds[index]! : 0;
+}
+
+/** The standard deviation of one observation, from those of the kinds. */
+export function sdOf(problem: FitProblem, sds: ArrayLike<number>, index: number): number {
+  const { kinds, scales } = problem;
+  return sds[kinds ? kinds[index]! : 0]! * (scales ? scales[index]! : 1);
+}
+
 /** Kept observations and priors as rows whitened to unit variance. */
 export interface WhitenedRows {
   /** Predicted less observed of each kept observation, then of each prior. */
@@ -41,29 +57,33 @@ export interface WhitenedRows {
   design(parameters: Float64Array): Float64Array[];
 }
 
-/** Whitens kept observations by their standard deviation, priors by their own. */
+/**
+ * Whitens kept observations by their standard deviations, priors by their own.
+ *
+ * @param sds standard deviation of each kind
+ */
 export function whitenedRows(
   problem: FitProblem,
   kept: readonly number[],
-  sd: number,
+  sds: ArrayLike<number>,
 ): WhitenedRows {
-  const whiten = (parameters: Float64Array, index: number) =>
-    scaled(problem.gradient(parameters, index), 1 / sd);
+  const sdOfRow = kept.map((index) => sdOf(problem, sds, index));
+  const whiten = (parameters: Float64Array, i: number) =>
+    scaled(problem.gradient(parameters, kept[i]!), 1 / sdOfRow[i]!);
   const rest = new Float64Array(problem.columns);
   // Rows that do not depend on the parameters are made once.
-  const fixed = kept.map((index) => (problem.isLinear(index) ? whiten(rest, index) : null));
+  const fixed = kept.map((index, i) => (problem.isLinear(index) ? whiten(rest, i) : null));
   const priors = problem.priors.map((prior) => scaled(prior.combination, 1 / prior.sd));
   return {
     residuals: (parameters) => [
-      ...kept.map((index) => (problem.predict(parameters, index) - problem.observed[index]!) / sd),
+      ...kept.map(
+        (index, i) => (problem.predict(parameters, index) - problem.observed[index]!) / sdOfRow[i]!,
+      ),
       ...problem.priors.map(
         (prior) => (dot(prior.combination, parameters) - prior.value) / prior.sd,
       ),
     ],
-    design: (parameters) => [
-      ...kept.map((index, i) => fixed[i] ?? whiten(parameters, index)),
-      ...priors,
-    ],
+    design: (parameters) => [...kept.map((_, i) => fixed[i] ?? whiten(parameters, i)), ...priors],
   };
 }
 

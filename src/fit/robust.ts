@@ -1,6 +1,6 @@
 import { dot } from './decomposition.js';
-import { type Estimate, estimate, leverage, residual } from './estimate.js';
-import { type FitProblem, initialSd, type Noise, whitenedRows } from './problem.js';
+import { type Estimate, estimate, foundSd, leverage, residual } from './estimate.js';
+import { type FitProblem, initialSd, kindOf, type Noise, sdOf, whitenedRows } from './problem.js';
 import { damped, hasFullRank, solveTriangle, triangleOf } from './triangle.js';
 
 /** Studentised residual beyond which an observation is set aside. */
@@ -43,11 +43,11 @@ export interface RobustFit {
  */
 export function robustFit(
   problem: FitProblem,
-  noise: Noise,
+  noises: readonly Noise[],
   { exclude, use }: Insistence,
 ): RobustFit {
   const all = problem.observed.map((_, index) => index).filter((index) => !exclude.has(index));
-  const start = robustStart(problem, all, initialSd(noise));
+  const start = robustStart(problem, all, noises.map(initialSd));
   const within = (index: number) => use.has(index) || start.weights.get(index)! > 0;
   let kept = all.filter(within);
   // Where observations bend, the robust start may lie in a valley of its own.
@@ -56,7 +56,7 @@ export function robustFit(
   let fit = estimate(
     problem,
     kept,
-    noise,
+    noises,
     isLinear ? [start.parameters] : [start.parameters, rest],
   );
   const met = new Set<string>();
@@ -69,9 +69,13 @@ export function robustFit(
     if (met.has(key)) break;
     met.add(key);
     kept = next;
-    fit = estimate(problem, kept, noise, [fit.parameters], fit.sd);
+    fit = estimate(problem, kept, noises, [fit.parameters], foundSds(fit));
   }
-  return withoutGuessing(problem, noise, all, fit);
+  return withoutGuessing(problem, noises, all, fit);
+}
+
+function foundSds({ noise }: Estimate): number[] {
+  return noise.map(({ sd }) => sd);
 }
 
 /**
@@ -83,7 +87,7 @@ function studentised(problem: FitProblem, fit: Estimate, index: number): number 
   const inFit = fit.kept.includes(index);
   if (inFit && share > DECIDES_ALONE) return 0;
   const own = inFit ? 1 - share : 1 + share;
-  return residual(problem, fit.parameters, index) / (fit.sd * Math.sqrt(own));
+  return residual(problem, fit.parameters, index) / (foundSd(problem, fit, index) * Math.sqrt(own));
 }
 
 interface Start {
@@ -91,12 +95,16 @@ interface Start {
   readonly weights: ReadonlyMap<number, number>;
 }
 
-function robustStart(problem: FitProblem, all: readonly number[], guess: number): Start {
+function robustStart(
+  problem: FitProblem,
+  all: readonly number[],
+  guesses: readonly number[],
+): Start {
   const linear = all.filter((index) => problem.isLinear(index));
   const lad = {
     rounds: LAD_ROUNDS,
     weight: (r: number) => Math.min(1, 1 / Math.max(Math.abs(r), 1e-3)),
-    sd: guess,
+    sds: guesses,
   };
   const rest = new Float64Array(problem.columns);
   let parameters = irls(problem, linear, rest, { ...lad, unseen: () => true });
@@ -104,16 +112,19 @@ function robustStart(problem: FitProblem, all: readonly number[], guess: number)
     const unseen = (index: number) => !problem.isLinear(index);
     parameters = irls(problem, all, parameters, { ...lad, rounds: JOINT_LAD_ROUNDS, unseen });
   }
-  const scale = robustScale(problem, all, parameters, guess);
+  const sds = guesses.map((guess, kind) => robustScale(problem, all, parameters, kind, guess));
   const biweight = (r: number) => Math.max(0, 1 - (r / BIWEIGHT) ** 2) ** 2;
   parameters = irls(problem, all, parameters, {
     rounds: BIWEIGHT_ROUNDS,
     weight: biweight,
-    sd: scale,
+    sds,
     unseen: () => false,
   });
   const weights = new Map(
-    all.map((index) => [index, biweight(residual(problem, parameters, index) / scale)]),
+    all.map((index) => [
+      index,
+      biweight(residual(problem, parameters, index) / sdOf(problem, sds, index)),
+    ]),
   );
   return { parameters, weights };
 }
@@ -127,10 +138,10 @@ function irls(
   problem: FitProblem,
   indices: readonly number[],
   start: Float64Array,
-  { rounds, weight, sd, unseen }: Reweighting,
+  { rounds, weight, sds, unseen }: Reweighting,
 ): Float64Array {
   let parameters = start;
-  const rows = whitenedRows(problem, indices, sd);
+  const rows = whitenedRows(problem, indices, sds);
   for (let round = 0; round < rounds; round++) {
     const residuals = rows.residuals(parameters);
     const weights = residuals.map((size, i) => {
@@ -151,21 +162,27 @@ function irls(
 interface Reweighting {
   readonly rounds: number;
   readonly weight: (whitenedResidual: number) => number;
-  readonly sd: number;
+  readonly sds: readonly number[];
   readonly unseen: (index: number) => boolean;
 }
 
-/** The scale of the residuals by their median, pulled towards the guess where there are few. */
+/**
+ * The scale of one kind's residuals by their median, pulled towards the guess where there are few.
+ */
 function robustScale(
   problem: FitProblem,
   all: readonly number[],
   parameters: Float64Array,
+  kind: number,
   guess: number,
 ): number {
-  const sizes = all.map((index) => Math.abs(residual(problem, parameters, index)));
+  const scale = (index: number) => (problem.scales ? problem.scales[index]! : 1);
+  const own = all.filter((index) => kindOf(problem, index) === kind);
+  const sizes = own.map((index) => Math.abs(residual(problem, parameters, index)) / scale(index));
   sizes.sort((a, b) => a - b);
   const mad = MAD_TO_SD * (sizes[Math.floor(sizes.length / 2)] ?? 0);
-  const freedom = Math.max(0, all.length - problem.columns);
+  const share = own.length / all.length;
+  const freedom = Math.max(0, share * (all.length - problem.columns));
   return Math.sqrt((2 * guess ** 2 + freedom * mad ** 2) / (2 + freedom));
 }
 
@@ -175,7 +192,7 @@ function robustScale(
  */
 function withoutGuessing(
   problem: FitProblem,
-  noise: Noise,
+  noises: readonly Noise[],
   all: readonly number[],
   fit: Estimate,
 ): RobustFit {
@@ -189,7 +206,8 @@ function withoutGuessing(
   const doubtful = new Set(ambiguous.map(([suspect]) => suspect));
   const kept = all.filter((index) => fit.kept.includes(index) || doubtful.has(index));
   const rejected = out.filter((index) => !doubtful.has(index));
-  return { fit: estimate(problem, kept, noise, [fit.parameters], fit.sd), rejected, ambiguous };
+  const from = [fit.parameters];
+  return { fit: estimate(problem, kept, noises, from, foundSds(fit)), rejected, ambiguous };
 }
 
 /**
@@ -198,18 +216,18 @@ function withoutGuessing(
  * the exact formulas for one more row of a linear fit.
  */
 function equallySuspect(problem: FitProblem, fit: Estimate, suspect: number): number | null {
-  const variance = fit.sd ** 2;
   const factorOf = (index: number) =>
     fit.decomposition.factor(problem.gradient(fit.parameters, index));
   const off = (index: number) => residual(problem, fit.parameters, index);
   const own = factorOf(suspect);
-  const spread = variance + dot(own, own);
+  const spread = foundSd(problem, fit, suspect) ** 2 + dot(own, own);
   const ownGain = off(suspect) ** 2 / spread;
   let best: number | null = null;
   let bestGain = ownGain - EQUALLY_SUSPECT;
   for (const index of fit.kept) {
     const factor = factorOf(index);
     const shared = dot(factor, own);
+    const variance = foundSd(problem, fit, index) ** 2;
     const left = variance - (dot(factor, factor) - shared ** 2 / spread);
     if (left < variance * 1e-6) continue;
     const gain = (off(index) - (shared * off(suspect)) / spread) ** 2 / left;

@@ -23,6 +23,8 @@ export interface Layout {
   readonly bows: boolean;
   /** x at which the level of full boards is free; empty where the knives foretell it. */
   readonly nodes: readonly number[];
+  /** What other instruments are read against: a zero, a table's slope, where a scoop's bottom lies. */
+  readonly references: readonly string[];
   readonly size: number;
   readonly at: {
     readonly board: number;
@@ -32,6 +34,7 @@ export interface Layout {
     readonly slope: number;
     readonly bow: number;
     readonly node: number;
+    readonly reference: number;
   };
   /** Orthonormal contrasts, knives × (knives − 1). */
   readonly contrasts: readonly Float64Array[];
@@ -42,6 +45,7 @@ export interface LayoutParts {
   readonly boards: readonly string[];
   readonly bows: boolean;
   readonly nodes: readonly number[];
+  readonly references: readonly string[];
 }
 
 /** Lays the parameters out for a machine and what its boards call for. */
@@ -56,13 +60,13 @@ export function layOut(machine: Machine, parts: LayoutParts): Layout {
   const bow = slope + contrasts;
   const node = bow + (parts.bows ? contrasts : 0);
   // The first node is the level itself.
-  const size = node + Math.max(0, parts.nodes.length - 1);
+  const reference = node + Math.max(0, parts.nodes.length - 1);
   return {
     ...parts,
     span: spanOf(machine),
     knives,
-    size,
-    at: { board, tilt, crown, height, slope, bow, node },
+    size: reference + parts.references.length,
+    at: { board, tilt, crown, height, slope, bow, node, reference },
     contrasts: helmert(knives.length),
   };
 }
@@ -93,6 +97,12 @@ export function addBed(layout: Layout, out: Combination, x: number, weight: numb
   const ξ = xi(layout.span, x);
   out[layout.at.tilt]! += (weight * ξ) / 2;
   if (layout.bows) out[layout.at.crown]! += weight * bowShape(ξ);
+}
+
+/** Adds `weight` times a reference to a combination, where it is one of the parameters. */
+export function addReference(layout: Layout, out: Combination, name: string, weight: number): void {
+  const place = layout.references.indexOf(name);
+  if (place >= 0) out[layout.at.reference + place]! += weight;
 }
 
 /** Adds `weight` times the free level of full boards at x: straight lines between the nodes. */

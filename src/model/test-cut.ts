@@ -3,9 +3,19 @@ import type { Machine } from '../machine/machine.js';
 import { type Contact, contactLevel } from './contact.js';
 import { type Feed, machineFeed } from './feed.js';
 import {
+  type Bound,
+  boundsOf,
+  type InstrumentKind,
+  type InstrumentReadings,
+  type InstrumentRow,
+  instrumentRows,
+  referencesOf,
+} from './instruments.js';
+import {
   addBed,
   addKnife,
   addNodes,
+  addReference,
   along,
   type Combination,
   knifeHeights,
@@ -13,35 +23,39 @@ import {
   type Level,
   layOut,
 } from './layout.js';
-
-/** Standard deviation of a knife's bow that is assumed before any board is measured, mm. */
-const BOW_SD = 0.02;
-
-/** Stations closer than this share of the span are one station. */
-const SAME_STATION = 0.01;
+import { type PriorRow, priorRows } from './priors.js';
+import { type Scoop, scoopArc } from './scoops.js';
+import { stationsOf } from './stations.js';
 
 /** Whether the knives foretell the level of full boards, or it is left free. */
 export type FullCut = 'foretold' | 'free';
 
-/** Something known beforehand, as one more row: combination · parameters = value ± sd. */
-export interface PriorRow {
-  readonly kind: 'bow' | 'bed-lock';
-  readonly combination: Combination;
-  readonly value: number;
-  readonly sd: number;
+/** What is observed: thicknesses, the scoops among them, and what other instruments read. */
+export interface Observations {
+  readonly readings: readonly Reading[];
+  readonly scoops: readonly Scoop[];
+  readonly instruments: InstrumentReadings;
 }
 
-/** What each reading should be, for parameter values, and how that depends on them. */
+/**
+ * What each observation should be, for parameter values, and how that depends on them. Observations
+ * are counted from 0, the readings of thickness first, then the rows of the instruments.
+ */
 export interface TestCutModel {
   readonly fullCut: FullCut;
   readonly layout: Layout;
   readonly feed: Feed | null;
   readonly contact: Contact;
   readonly readings: readonly Reading[];
+  readonly scoops: readonly Scoop[];
+  readonly rows: readonly InstrumentRow[];
+  /** The kinds of observations there are; thickness is the first. */
+  readonly kinds: readonly ('thickness' | InstrumentKind)[];
   readonly priors: readonly PriorRow[];
-  /** Whether the reading of that index depends on the parameters in a straight line. */
-  isLinear(index: number): boolean;
-  /** What the reading of that index should be, mm. */
+  readonly bounds: readonly Bound[];
+  /** Whether that observation is a full board's that the knives foretell: it tells no knife apart. */
+  seesAll(index: number): boolean;
+  /** What that observation should be, mm. */
   predict(parameters: Float64Array, index: number): number;
   /** Derivative of `predict` by each parameter. */
   gradient(parameters: Float64Array, index: number): Combination;
@@ -52,65 +66,91 @@ export interface TestCutModel {
  *
  *     t = T(setting, hand or power) + s(board) + tilt·ξ/2 + crown·q(ξ) − H(x)
  *
- * with H the height of one knife (cut by hand, or one proud knife under power), or the crest level
- * of all of them (`foretold`). Where some knife's height cannot be known, the level of full boards is
- * left free (`free`): they then say how they come out, and nothing about the knives.
+ * with H the height of one knife (cut by hand, or one proud knife under power), or the level that is
+ * read of all of them (`foretold`). Where some knife's height cannot be known, the level of full
+ * boards is left free (`free`): they then say how they come out, and nothing about the knives. What
+ * other instruments read is in straight lines of the same heights.
  *
  * @param fullCut how full boards are understood
  */
 export function testCutModel(
   machine: Machine,
-  readings: readonly Reading[],
+  observations: Observations,
   fullCut: FullCut,
 ): TestCutModel {
-  const knives = machine.block.knives;
+  const { readings, scoops, instruments } = observations;
   const feed = machineFeed(machine);
   const { contact } = machine.instrument;
-  const layout = layOut(machine, layoutParts(machine, readings, fullCut));
-  const gaps = new Map(layout.levels.map((level, index) => [levelKey(level), index]));
-  const knifeIndex = new Map(knives.map((id, index) => [id, index]));
-  const boardIndex = new Map(layout.boards.map((key, index) => [key, index]));
-  // A single knife under power leaves its own ridges, and the instrument may rest on them.
-  const ownRidge = feed ? -contactLevel([0], { ...feed, positions: [0] }, contact).level : 0;
-  const free = fullCut === 'free';
-
-  function shared(reading: Reading): Combination {
-    const out = new Float64Array(layout.size);
-    out[gaps.get(levelKey(levelOf(reading, fullCut)))!] = 1;
-    const board = boardIndex.get(boardKey(reading, fullCut));
-    if (board !== undefined) out[layout.at.board + board] = 1;
-    if (reading.cut === 'full' && free) addNodes(layout, out, reading.x, 1);
-    else addBed(layout, out, reading.x, 1);
-    if (reading.cut !== 'full')
-      addKnife(layout, out, knifeIndex.get(reading.knife)!, reading.x, -1);
-    return out;
-  }
-
-  const bases = readings.map(shared);
-  const isLinear = (index: number) => free || readings[index]!.cut !== 'full';
-
+  const layout = layOut(machine, layoutParts(machine, observations, fullCut));
+  const rows = instrumentRows(machine, layout, instruments);
+  const { bases, constants } = thicknessRows(machine, layout, feed, observations, fullCut);
+  const count = readings.length;
+  const seesAll = (index: number) =>
+    fullCut === 'foretold' && index < count && readings[index]!.cut === 'full';
   return {
     fullCut,
     layout,
     feed,
     contact,
     readings,
+    scoops,
+    rows,
+    kinds: ['thickness', ...new Set(rows.map(({ kind }) => kind))],
     priors: priorRows(machine, layout),
-    isLinear,
+    bounds: boundsOf(machine, layout, instruments),
+    seesAll,
     predict(parameters, index) {
-      const value = along(bases[index]!, parameters);
-      const { cut, x } = readings[index]!;
-      if (cut === 'proud') return value + ownRidge;
-      if (isLinear(index)) return value;
-      return value - contactLevel(knifeHeights(layout, parameters, x), feed, contact).level;
+      if (index >= count) return along(rows[index - count]!.combination, parameters);
+      const value = constants[index]! + along(bases[index]!, parameters);
+      if (!seesAll(index)) return value;
+      const heights = knifeHeights(layout, parameters, readings[index]!.x);
+      return value - contactLevel(heights, feed, contact).level;
     },
     gradient(parameters, index) {
-      if (isLinear(index)) return bases[index]!;
+      if (index >= count) return rows[index - count]!.combination;
+      if (!seesAll(index)) return bases[index]!;
       const out = bases[index]!.slice();
       addPlaned({ layout, feed, contact }, parameters, readings[index]!.x, out, -1);
       return out;
     },
   };
+}
+
+/** What a reading of thickness is in straight lines of the parameters, and what is added to that. */
+function thicknessRows(
+  machine: Machine,
+  layout: Layout,
+  feed: Feed | null,
+  { readings, scoops }: Observations,
+  fullCut: FullCut,
+): { readonly bases: readonly Combination[]; readonly constants: Float64Array } {
+  const gaps = new Map(layout.levels.map((level, index) => [levelKey(level), index]));
+  const knifeIndex = new Map(layout.knives.map((id, index) => [id, index]));
+  const boardIndex = new Map(layout.boards.map((key, index) => [key, index]));
+  const constants = new Float64Array(readings.length);
+  // A single knife under power leaves its own ridges, and the instrument may rest on them.
+  const { contact } = machine.instrument;
+  const ownRidge = feed ? -contactLevel([0], { ...feed, positions: [0] }, contact).level : 0;
+  const bases = readings.map((reading, index) => {
+    const out = new Float64Array(layout.size);
+    out[gaps.get(levelKey(levelOf(reading, fullCut)))!] = 1;
+    const board = boardIndex.get(boardKey(reading, fullCut));
+    if (board !== undefined) out[layout.at.board + board] = 1;
+    if (reading.cut === 'full' && fullCut === 'free') addNodes(layout, out, reading.x, 1);
+    else addBed(layout, out, reading.x, 1);
+    if (reading.cut !== 'full')
+      addKnife(layout, out, knifeIndex.get(reading.knife)!, reading.x, -1);
+    if (reading.cut === 'proud') constants[index] = ownRidge;
+    return out;
+  });
+  for (const scoop of scoops) {
+    for (const index of scoop.readings) {
+      const arc = scoopArc(machine, readings[index]!.y - scoop.bottom);
+      constants[index]! += arc.rise;
+      addReference(layout, bases[index]!, scoop.name, -arc.slope);
+    }
+  }
+  return { bases, constants };
 }
 
 /** Adds `weight` times the derivative of what is read of the planed surface at x to a combination. */
@@ -125,24 +165,16 @@ export function addPlaned(
   for (const share of planed.weights) addKnife(layout, out, share.knife, x, weight * share.weight);
 }
 
-/** x of the stations among readings: positions closer than a hundredth of the span are one. */
-export function stationsOf(readings: readonly Reading[], span: number): number[] {
-  const stations: number[] = [];
-  for (const x of readings.map((reading) => reading.x).sort((a, b) => a - b)) {
-    const last = stations.at(-1);
-    if (last === undefined || x - last > SAME_STATION * span) stations.push(x);
-  }
-  return stations;
-}
-
 function layoutParts(
   machine: Machine,
-  readings: readonly Reading[],
+  { readings, scoops, instruments }: Observations,
   fullCut: FullCut,
 ): Parameters<typeof layOut>[1] {
-  const [front, back] = [machine.adjusters.at[0]!, machine.adjusters.at.at(-1)!];
+  const span = machine.adjusters.at.at(-1)! - machine.adjusters.at[0]!;
   const full = readings.filter((reading) => reading.cut === 'full');
   const alone = readings.filter((reading) => reading.cut !== 'full');
+  const { gauge, carry, marks } = instruments;
+  const bows = stationsOf([...alone, ...gauge, ...carry, ...marks], span).length >= 3;
   const levels = new Map<string, Level>();
   for (const reading of readings) {
     const level = levelOf(reading, fullCut);
@@ -151,8 +183,9 @@ function layoutParts(
   return {
     levels: [...levels.values()],
     boards: boardsWithHeight(machine, readings, fullCut),
-    bows: stationsOf(alone, back - front).length >= 3,
-    nodes: fullCut === 'free' ? stationsOf(full, back - front) : [],
+    bows,
+    nodes: fullCut === 'free' ? stationsOf(full, span) : [],
+    references: [...scoops.map(({ name }) => name), ...referencesOf(machine, instruments, bows)],
   };
 }
 
@@ -175,31 +208,6 @@ function boardsWithHeight(
   if (repeatability !== null) return [...boards.keys()];
   const seen = new Set<string>();
   return [...boards].filter(([, level]) => seen.has(level) || !seen.add(level)).map(([key]) => key);
-}
-
-function priorRows(machine: Machine, layout: Layout): PriorRow[] {
-  const rows: PriorRow[] = [];
-  if (layout.bows) {
-    const middle = (layout.span.front + layout.span.back) / 2;
-    const end = layout.span.front;
-    layout.knives.forEach((_, knife) => {
-      const combination = new Float64Array(layout.size);
-      // The bow alone: the middle less the mean of both ends, where q is 1 and 0.
-      addKnife(layout, combination, knife, middle, 1);
-      addKnife(layout, combination, knife, end, -0.5);
-      addKnife(layout, combination, knife, layout.span.back, -0.5);
-      rows.push({ kind: 'bow', combination, value: 0, sd: BOW_SD });
-    });
-  }
-  const { repeatability } = machine.bed;
-  if (repeatability !== null) {
-    layout.boards.forEach((_, board) => {
-      const combination = new Float64Array(layout.size);
-      combination[layout.at.board + board] = 1;
-      rows.push({ kind: 'bed-lock', combination, value: 0, sd: repeatability });
-    });
-  }
-  return rows;
 }
 
 function levelOf(reading: Reading, fullCut: FullCut): Level {

@@ -15,6 +15,7 @@ import { initialSd } from '../fit/problem.js';
 import type { Insistence } from '../fit/robust.js';
 import type { Machine } from '../machine/machine.js';
 import { readMachine } from '../machine/read-machine.js';
+import { NO_INSTRUMENTS } from '../model/instruments.js';
 import { hasErrors, type Notice } from '../notices/notice.js';
 import type { Result } from '../record/result.js';
 import { type Spoken, spokenIn } from '../units/spoken.js';
@@ -91,6 +92,8 @@ export async function analyse(
   return { machine, result, notices: result.notices };
 }
 
+const THICKNESS_ALONE = { instruments: NO_INSTRUMENTS, noises: { marks: null } };
+
 interface Job {
   readonly machine: Machine;
   readonly readings: readonly Reading[];
@@ -105,13 +108,17 @@ interface Job {
 
 function resultOf(job: Job): Result {
   const { machine, readings } = job;
-  const { boards, foundLock } = fitBoards(machine, readings, job.insistence);
+  const { boards, foundLock } = fitBoards(
+    machine,
+    { readings, ...THICKNESS_ALONE },
+    job.insistence,
+  );
   const { fit } = boards.robust;
   const lists = readingLists(boards, job.insistence);
   const disagreement = disagreementOf({
     readings,
     misreads: lists.misreads,
-    residualSd: fit.residualSd,
+    residualSd: fit.noise[0]!.residualSd,
     readingSd: initialSd(noiseOf(machine.instrument)),
     labelsByChance: () => labelsByChance(boards.problem, boards.model.layout, readings, fit.kept),
   });
@@ -191,7 +198,10 @@ function fullBoardsAlone(
   );
   if (full.length === 0) return null;
   const none = { exclude: new Set<number>(), use: new Set<number>() };
-  return standingOf(machine, fitBoards(machine, full, none).boards);
+  return standingOf(
+    machine,
+    fitBoards(machine, { readings: full, ...THICKNESS_ALONE }, none).boards,
+  );
 }
 
 function questionsOf({ machine, readings, spoken }: Job, boards: BoardFit, standing: Standing) {

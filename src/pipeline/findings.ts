@@ -165,7 +165,7 @@ function fullBoardNotices({ evidence: { fullBoards }, spoken }: Findings): Notic
  */
 function bowNotices({ machine, standing, spoken }: Findings): Notice[] {
   const isOutside = (known: Known | null) => {
-    const inside = conformity(known, machine.tolerance.knife, standing.degreesOfFreedom);
+    const inside = conformity(known, machine.tolerance.knife);
     return inside !== null && verdict(inside) === 'outside';
   };
   return standing.middles.flatMap((middle, knife): Notice[] => {
@@ -189,7 +189,7 @@ function bowNotices({ machine, standing, spoken }: Findings): Notice[] {
 /** A tilted bed: first whether it is secure, then either cure. */
 function bedNotices({ machine, standing, spoken }: Findings): Notice[] {
   const { tilt } = standing;
-  const inside = conformity(tilt, machine.tolerance.bed, standing.degreesOfFreedom);
+  const inside = conformity(tilt, machine.tolerance.bed);
   if (!tilt || inside === null || verdict(inside) !== 'outside') return [];
   const { at, names } = machine.adjusters;
   const span = at.at(-1)! - at[0]!;

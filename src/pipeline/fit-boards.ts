@@ -1,13 +1,28 @@
-import type { Reading } from '../boards/reading.js';
 import type { BoardFit } from '../decide/board-fit.js';
 import { foundRepeatability } from '../diagnose/bed-lock.js';
 import { Decomposition } from '../fit/decomposition.js';
-import type { Estimate } from '../fit/estimate.js';
+import { type Estimate, estimate } from '../fit/estimate.js';
 import type { FitProblem, Noise } from '../fit/problem.js';
-import { type Insistence, robustFit } from '../fit/robust.js';
+import { type Insistence, type RobustFit, robustFit } from '../fit/robust.js';
+import { truncationRows } from '../fit/truncate.js';
 import type { Instrument, Machine } from '../machine/machine.js';
 import { comparableKnives } from '../model/comparable.js';
-import { type PriorRow, stationsOf, type TestCutModel, testCutModel } from '../model/test-cut.js';
+import { along } from '../model/layout.js';
+import type { PriorRow } from '../model/priors.js';
+import { type Scoop, scoopsOf } from '../model/scoops.js';
+import { stationsOf } from '../model/stations.js';
+import {
+  type FullCut,
+  type Observations,
+  type TestCutModel,
+  testCutModel,
+} from '../model/test-cut.js';
+import { type InstrumentNoises, kindNoises } from './noises.js';
+
+/** What there is to fit: thicknesses and what other instruments read, and how well those do. */
+export interface Measured extends Omit<Observations, 'scoops'> {
+  readonly noises: InstrumentNoises;
+}
 
 /** Degrees of freedom that the instrument's figures are worth beside the scatter. */
 const GUESS_FREEDOM = 2;
@@ -21,20 +36,24 @@ export function noiseOf({ resolution, maxError, readingSd }: Instrument): Noise 
 
 /** How often the bed's repeatability is found again when boards differ more than it allows. */
 const LOCK_ROUNDS = 4;
+/** How often the scoops' arcs are laid again where the fit has moved their bottoms. */
+const SCOOP_ROUNDS = 4;
+/** A bottom that moves less than this, mm, changes no thickness. */
+const SCOOP_SETTLED = 0.02;
 
 /**
- * Fits the boards. Where they sat at heights that differ more than the bed's repeatability allows,
- * they are fitted again with what was found.
+ * Fits the boards, and what other instruments read with them. Where boards sat at heights that differ
+ * more than the bed's repeatability allows, they are fitted again with what was found.
  *
  * @returns the fit, and the standard deviation found of the boards' heights, mm; null where the
  *   machine file's figure stands
  */
 export function fitBoards(
   machine: Machine,
-  readings: readonly Reading[],
+  measured: Measured,
   insistence: Insistence,
 ): { readonly boards: BoardFit; readonly foundLock: number | null } {
-  let boards = fitOnce(machine, readings, insistence);
+  let boards = fitOnce(machine, measured, insistence);
   let foundLock: number | null = null;
   let repeatability = machine.bed.repeatability;
   for (let round = 0; round < LOCK_ROUNDS; round++) {
@@ -42,7 +61,8 @@ export function fitBoards(
     if (worse === null) break;
     foundLock = worse;
     repeatability = worse;
-    boards = fitOnce({ ...machine, bed: { ...machine.bed, repeatability } }, readings, insistence);
+    const looser = { ...machine, bed: { ...machine.bed, repeatability } };
+    boards = fitOnce(looser, measured, insistence);
   }
   return { boards, foundLock };
 }
@@ -51,27 +71,102 @@ export function fitBoards(
  * One fit: full boards with the knives' heights where every knife can be compared with every other,
  * else with a level of their own.
  */
-function fitOnce(machine: Machine, readings: readonly Reading[], insistence: Insistence): BoardFit {
+function fitOnce(machine: Machine, measured: Measured, insistence: Insistence): BoardFit {
+  const { readings, instruments } = measured;
   const kept = readings.filter((_, index) => !insistence.exclude.has(index));
   const { knives } = machine.block;
-  if (knives.every((id) => kept.some(({ knife }) => knife === id))) {
-    const fit = fitModel(machine, testCutModel(machine, readings, 'foretold'), insistence);
-    if (fit.group.length === knives.length) return fit;
+  const others = [...kept, ...instruments.gauge, ...instruments.carry];
+  const marked = new Set(instruments.marks.flatMap(({ terms }) => terms.map(({ knife }) => knife)));
+  if (knives.every((id, k) => marked.has(k) || others.some(({ knife }) => knife === id))) {
+    const fit = fitScoops(machine, measured, 'foretold', insistence);
+    if (fit.group.length === knives.length) return withBounds(fit);
   }
-  return fitModel(machine, testCutModel(machine, readings, 'free'), insistence);
+  return withBounds(fitScoops(machine, measured, 'free', insistence));
 }
 
-function fitModel(machine: Machine, model: TestCutModel, insistence: Insistence): BoardFit {
-  const problem: FitProblem = {
+/** A fit whose scoops' arcs lie where the fit itself puts their bottoms. */
+function fitScoops(
+  machine: Machine,
+  measured: Measured,
+  fullCut: FullCut,
+  insistence: Insistence,
+): BoardFit {
+  let scoops: readonly Scoop[] = scoopsOf(machine, measured.readings);
+  for (let round = 1; ; round++) {
+    const model = testCutModel(machine, { ...measured, scoops }, fullCut);
+    const fit = fitModel(machine, model, measured.noises, insistence);
+    const { layout } = model;
+    const moved = scoops.map(
+      ({ name }) =>
+        fit.robust.fit.parameters[layout.at.reference + layout.references.indexOf(name)]!,
+    );
+    const isSettled = moved.every((by) => Math.abs(by) < SCOOP_SETTLED);
+    if (isSettled || round === SCOOP_ROUNDS) return fit;
+    scoops = scoops.map((scoop, i) => ({ ...scoop, bottom: scoop.bottom + moved[i]! }));
+  }
+}
+
+function fitModel(
+  machine: Machine,
+  model: TestCutModel,
+  instrumentNoises: InstrumentNoises,
+  insistence: Insistence,
+): BoardFit {
+  const problem = problemOf(model);
+  const noises = kindNoises(model, noiseOf(machine.instrument), instrumentNoises);
+  const robust = robustFit(problem, noises, withMarks(model, insistence));
+  return { model, problem, noises, robust, ...comparison(model, robust.fit) };
+}
+
+/** What the fit sees of the model. */
+function problemOf(model: TestCutModel): FitProblem {
+  const { readings, rows, kinds } = model;
+  const isThickness = readings.map(() => 0);
+  return {
     columns: model.layout.size,
-    observed: model.readings.map((reading) => reading.thickness),
+    observed: [...readings.map(({ thickness }) => thickness), ...rows.map(({ value }) => value)],
+    ...(rows.length === 0
+      ? {}
+      : {
+          kinds: [...isThickness, ...rows.map(({ kind }) => kinds.indexOf(kind))],
+          scales: [...readings.map(() => 1), ...rows.map(({ scale }) => scale)],
+        }),
     priors: model.priors,
     predict: model.predict,
     gradient: model.gradient,
-    isLinear: model.isLinear,
+    isLinear: (index) => !model.seesAll(index),
   };
-  const robust = robustFit(problem, noiseOf(machine.instrument), insistence);
-  return { model, problem, robust, ...comparison(model, robust.fit) };
+}
+
+/** Rows of marks are sums over many ridges, among which misreads were looked for already. */
+function withMarks({ readings, rows }: TestCutModel, { exclude, use }: Insistence): Insistence {
+  const marks = rows.flatMap(({ kind }, i) => (kind === 'marks' ? [readings.length + i] : []));
+  return { exclude, use: new Set([...use, ...marks]) };
+}
+
+/**
+ * The fit with what is only known to be no higher than a limit: an inequality each, whose truncated
+ * errors stand in for it as rows of their own. A knife that nothing else tells of stays unknown.
+ */
+function withBounds(boards: BoardFit): BoardFit {
+  const { model, problem, noises, robust } = boards;
+  const { fit } = robust;
+  const bounds = model.bounds.filter(({ combination }) => boards.determines(combination));
+  const truncations = bounds.map(({ combination, atMost }) => ({
+    value: along(combination, fit.parameters),
+    factor: fit.decomposition.factor(combination),
+    atMost,
+  }));
+  const sites = truncationRows(truncations).flatMap((row, i): PriorRow[] =>
+    row ? [{ kind: 'bound', combination: bounds[i]!.combination, ...row }] : [],
+  );
+  if (sites.length === 0) return boards;
+  const priors = [...model.priors, ...sites];
+  const bounded = { ...problem, priors };
+  const sds = fit.noise.map(({ sd }) => sd);
+  const again = estimate(bounded, fit.kept, noises, [fit.parameters], sds);
+  const wider: RobustFit = { ...robust, fit: again };
+  return { ...boards, model: { ...model, priors }, problem: bounded, robust: wider };
 }
 
 /**
@@ -80,25 +175,22 @@ function fitModel(machine: Machine, model: TestCutModel, insistence: Insistence)
  * every knife is known by itself, those rows tell of bed and boards as any others do.
  */
 function comparison(model: TestCutModel, { kept, parameters }: Estimate) {
-  const { layout, readings } = model;
+  const { layout } = model;
   const rowsOf = (indices: readonly number[]) => (wanted: (prior: PriorRow) => boolean) => {
     const rows = indices.map((index) => model.gradient(parameters, index));
     const priors = model.priors.filter(wanted).map((prior) => prior.combination);
     return Decomposition.of([...rows, ...priors], layout.size);
   };
-  const byThemselves = rowsOf(kept.filter(model.isLinear))(() => true);
+  const ownRows = kept.filter((index) => !model.seesAll(index));
+  const byThemselves = rowsOf(ownRows)(() => true);
   const { span } = layout;
   // A line through one place has no slope, however many readings were taken there.
-  const own = (knife: number) => {
-    const alone = kept
-      .map((index) => readings[index]!)
-      .filter((reading) => reading.cut !== 'full' && reading.knife === layout.knives[knife]);
-    return stationsOf(alone, span.back - span.front).length >= 2;
-  };
+  const own = (knife: number) =>
+    stationsOf(placesOf(model, ownRows, knife), span.back - span.front).length >= 2;
   const group = comparableKnives(layout, own, (combination) =>
     byThemselves.determines(combination),
   );
-  const trusted = group.length === layout.knives.length ? kept : kept.filter(model.isLinear);
+  const trusted = group.length === layout.knives.length ? kept : ownRows;
   const rows = rowsOf(trusted);
   // These are asked for only of the fit that is kept, and take time.
   const everything = once(() => rows(() => true));
@@ -110,6 +202,21 @@ function comparison(model: TestCutModel, { kept, parameters }: Estimate) {
     determinesWithoutLock: (combination: Float64Array) => withoutLock().determines(combination),
     rankOfReadings: () => readingsAlone().rank,
   };
+}
+
+/** Where observations tell of one knife by itself. */
+function placesOf(
+  { readings, rows, layout }: TestCutModel,
+  indices: readonly number[],
+  knife: number,
+): { readonly x: number }[] {
+  const id = layout.knives[knife];
+  return indices.flatMap((index): { readonly x: number }[] => {
+    const reading = readings[index];
+    const row = rows[index - readings.length];
+    const isOwn = reading ? reading.knife === id : row!.knives.includes(knife);
+    return isOwn ? [reading ?? row!] : [];
+  });
 }
 
 function once<T>(make: () => T): () => T {

@@ -50,13 +50,17 @@ export function readingLists(
   const off = (index: number) => residual(problem, fit.parameters, index);
   const isPredicted = (index: number) =>
     fit.decomposition.determines(problem.gradient(fit.parameters, index));
-  const sniped = snipedReadings(model.readings, rejected, off, fit.sd);
-  const misreads = rejected.filter((index) => !sniped.includes(index));
+  const { sd } = fit.noise[0]!;
+  const ofThickness = (index: number) => index < model.readings.length;
+  const used = fit.kept.filter(ofThickness);
+  const suspects = rejected.filter(ofThickness);
+  const sniped = snipedReadings(model.readings, suspects, off, sd);
+  const misreads = suspects.filter((index) => !sniped.includes(index));
   const entry = (index: number, reason: string): SetAside => {
     const reading = model.readings[index]!;
     if (!isPredicted(index)) return { ...place(reading), residual: null, reason, likely: null };
     const predicted = reading.thickness - off(index);
-    const likely = reason === 'misread' ? likelySlip(reading.thickness, predicted, fit.sd) : null;
+    const likely = reason === 'misread' ? likelySlip(reading.thickness, predicted, sd) : null;
     return { ...place(reading), residual: off(index), reason, likely };
   };
   const setAside = [
@@ -67,11 +71,11 @@ export function readingLists(
   return {
     readings: {
       total: model.readings.length,
-      used: fit.kept.length,
+      used: used.length,
       setAside,
       insistedOn: placesOf([...insistence.use].map((index) => model.readings[index]!)),
     },
-    fitted: fit.kept.map((index) => {
+    fitted: used.map((index) => {
       const reading = model.readings[index]!;
       const predicted = reading.thickness - off(index);
       return { ...place(reading), cut: reading.cut, predicted, residual: off(index) };
@@ -95,14 +99,15 @@ export function fitSummaryOf(boards: BoardFit, undetermined: readonly string[]):
   const { model, robust, rankOfReadings } = boards;
   const { fit } = robust;
   const { rank } = fit.decomposition;
+  const noise = fit.noise[0]!;
   return {
     rank,
     rankOfReadings: rankOfReadings(),
     parameters: model.layout.size,
     degreesOfFreedom: fit.kept.length + model.priors.length - rank,
-    residualSd: fit.residualSd,
-    readingSd: fit.sd,
-    readingSdFreedom: fit.degreesOfFreedom === Infinity ? null : fit.degreesOfFreedom,
+    residualSd: noise.residualSd,
+    readingSd: noise.sd,
+    readingSdFreedom: noise.degreesOfFreedom === Infinity ? null : noise.degreesOfFreedom,
     ending: fit.ending,
     undetermined,
   };
@@ -115,9 +120,8 @@ export function standingParts(
 ): Pick<Result, 'knives' | 'bed' | 'crown' | 'board'> & Required<Pick<Result, 'covariance'>> {
   const { at, names } = machine.adjusters;
   const xs = [at[0]!, at.at(-1)!] as const;
-  const ν = standing.degreesOfFreedom;
   const judgement = (known: Known | null, tolerance: number) => {
-    const probability = conformity(known, tolerance, ν);
+    const probability = conformity(known, tolerance);
     return {
       u: known?.u ?? null,
       U: known?.U ?? null,
@@ -227,6 +231,7 @@ function judgedOf(machine: Machine, { model, group }: BoardFit, standing: Standi
           name: `knife ${machine.block.knives[knife]} ${machine.adjusters.names[end as 0 | 1]}`,
           value: known.value,
           tolerance: machine.tolerance.knife,
+          degreesOfFreedom: known.degreesOfFreedom,
           combination: offset(layout, group, knife, xs[end]!),
           verdictOf: judge(machine.tolerance.knife),
         },
@@ -238,6 +243,7 @@ function judgedOf(machine: Machine, { model, group }: BoardFit, standing: Standi
       name: 'bed tilt',
       value: standing.tilt.value,
       tolerance: machine.tolerance.bed,
+      degreesOfFreedom: standing.tilt.degreesOfFreedom,
       combination: bedTilt(layout, group),
       verdictOf: judge(machine.tolerance.bed),
     });

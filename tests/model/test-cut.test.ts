@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Cut, Reading } from '../../src/boards/reading.js';
+import { NO_INSTRUMENTS } from '../../src/model/instruments.js';
 import { testCutModel } from '../../src/model/test-cut.js';
 import { benchMachine } from '../machines.js';
 
@@ -10,6 +11,7 @@ function reading(cut: Cut, knife: string, x: number, board = 'H1'): Reading {
   return { ...place, ...none, by: null, scale: null, note: null };
 }
 
+const thicknessAlone = { scoops: [], instruments: NO_INSTRUMENTS };
 const readings = [
   ...['1', '2', '3', '4'].flatMap((knife) => [40, 200, 480].map((x) => reading('hand', knife, x))),
   ...[40, 130, 260, 333, 480].map((x) => reading('full', 'all', x, 'F1')),
@@ -20,7 +22,7 @@ describe('the model of a test board', () => {
   it.each(['foretold', 'free'] as const)(
     'has the derivatives of its values (full boards %s)',
     (fullCut) => {
-      const model = testCutModel(benchMachine(), readings, fullCut);
+      const model = testCutModel(benchMachine(), { readings, ...thicknessAlone }, fullCut);
       const { size } = model.layout;
       fc.assert(
         fc.property(
@@ -53,18 +55,18 @@ describe('the model of a test board', () => {
   );
 
   it('takes no notice of a common height, which the gap absorbs', () => {
-    const model = testCutModel(benchMachine(), readings, 'foretold');
+    const model = testCutModel(benchMachine(), { readings, ...thicknessAlone }, 'foretold');
     // Contrasts leave out the common height, slope and bow: N − 1 of each.
     const { at, size } = model.layout;
     expect(at.slope - at.height).toBe(3);
-    expect(size - at.bow).toBe(3);
+    expect(at.node - at.bow).toBe(3);
+    expect(size).toBe(at.node);
   });
 
   it('has a bow only from three stations up', () => {
     const two = readings.filter(({ x, cut }) => cut === 'hand' && x !== 200);
-    expect(testCutModel(benchMachine(), two, 'foretold').layout.bows).toBe(false);
-    expect(testCutModel(benchMachine(), two, 'foretold').priors.map(({ kind }) => kind)).toEqual([
-      'bed-lock',
-    ]);
+    const model = testCutModel(benchMachine(), { readings: two, ...thicknessAlone }, 'foretold');
+    expect(model.layout.bows).toBe(false);
+    expect(model.priors.map(({ kind }) => kind)).toEqual(['bed-lock']);
   });
 });

@@ -40,7 +40,7 @@ describe('lines against ml-regression', () => {
     const noise = { kind: 'estimated', guess: 1, guessDegreesOfFreedom: 2 } as const;
     expect(initialSd(noise)).toBe(1);
     const none = { exclude: new Set<number>(), use: new Set<number>() };
-    const { fit, rejected } = robustFit(problem, noise, none);
+    const { fit, rejected } = robustFit(problem, [noise], none);
     expect(rejected).toEqual(x.map((_, i) => i).filter((i) => i % 5 === 2));
     const line = new TheilSenRegression(x, bent);
     expect(Math.abs(fit.parameters[1]! - line.slope)).toBeLessThan(0.02);
