@@ -9,7 +9,7 @@ export const THICKEST = 500;
 export const LONGEST_BOARD = 20_000;
 
 // Positions converted from inches miss the block's end by the last decimal.
-const SLACK = 1e-6;
+export const SLACK = 1e-6;
 const CUTS: readonly Cut[] = ['hand', 'proud', 'full'];
 const NOBODYS_IDS = ['all', 'body', 'mean', 'bed', 'highest', 'lowest'];
 
@@ -33,7 +33,7 @@ export function yFault(mm: number, boardLength: number | null): CellFault | null
     code: 'off-the-board',
     message: `y = ${shown(mm)} mm is not on the board`,
     expected: `0 to ${shown(most)} mm from the leading end`,
-    hint: 'check y, its unit, and the length given for the board',
+    hint: `check y and its unit${boardLength === null ? '' : ', and the length given for the board'}`,
   };
 }
 
@@ -68,37 +68,13 @@ function thicknessHint(mm: number): string {
   if (inside(mm / 25.4)) {
     return 'millimetres read as inches? write the unit into the header: thickness (mm)';
   }
-  if (Number.isInteger(mm) && mm > 36_000 && mm < 55_000) {
-    return 'a spreadsheet may have turned a fraction into a date and the date into this number: format the column as text and type the value again';
-  }
-  return 'check for a decimal mark left out, and the unit';
+  return dateHint(mm) ?? 'check for a decimal mark left out, and the unit';
 }
 
-/** A knife is one of the machine's, or `all`. */
-export function knifeFault(id: string, machine: Machine): CellFault | null {
-  const { knives } = machine.block;
-  if (id === ALL_KNIVES || knives.includes(id)) return null;
-  const expected = `${knives.join(', ')} or ${ALL_KNIVES}`;
-  if (id === '') {
-    return {
-      code: 'knife-missing',
-      message: 'no knife is named',
-      expected,
-      hint: 'name the knife that cut here',
-    };
-  }
-  const near = closest(id, [...knives, ALL_KNIVES]);
-  return {
-    code: 'unknown-knife',
-    message: `the machine has no knife "${id}"`,
-    expected,
-    hint: `ids are text and must match to the letter; nearest is "${near}"`,
-  };
-}
-
-/** `All` is all knives; every other id is taken to the letter. */
-export function knifeId(text: string): string {
-  return text.toLowerCase() === ALL_KNIVES ? ALL_KNIVES : text;
+/** What a spreadsheet counts days by. */
+export function dateHint(mm: number): string | null {
+  if (!Number.isInteger(mm) || mm <= 36_000 || mm >= 55_000) return null;
+  return 'a spreadsheet may have turned a fraction into a date and the date into this number: format the column as text and type the value again';
 }
 
 /** A dash, `n/a` and the like where a name belongs; a word such as X or NA may well be one. */
@@ -125,11 +101,16 @@ export function boardFault(id: string, guarded: boolean): CellFault | null {
       hint: `${NOBODYS_IDS.join(', ')} mean something else here; take another id`,
     };
   }
+  return idOverLines(id);
+}
+
+/** An id stands on one line; one that does not has lost its closing quote. */
+export function idOverLines(id: string): CellFault | null {
   if (!id.includes('\n')) return null;
   return {
     code: 'id-over-lines',
     message: 'an id runs over several lines',
-    expected,
+    expected: 'an id on one line',
     hint: 'close the quote that opens here, or take the line break out of the id',
   };
 }
@@ -158,6 +139,6 @@ export function readCut(text: string, knife: string): Cut | CellFault {
 }
 
 /** A number for a message, without the noise of conversion. */
-function shown(mm: number): string {
+export function shown(mm: number): string {
   return String(Number(mm.toPrecision(7)));
 }

@@ -13,6 +13,8 @@ export interface NumberSample {
   readonly text: string;
   /** No number in such a place is larger, in the unit in which it is written. */
   readonly most: number;
+  /** mm in one of that unit. */
+  readonly factor: number;
 }
 
 /**
@@ -22,7 +24,8 @@ export interface NumberSample {
  */
 export function sampleOf(cell: Cell, most: number, factor: number): NumberSample {
   const { number, unit } = splitUnit(cell.text);
-  return { cell, text: number, most: most / ((unit && unitOf(unit)) || factor) };
+  const own = (unit && unitOf(unit)) || factor;
+  return { cell, text: number, most: most / own, factor: own };
 }
 
 /**
@@ -104,6 +107,6 @@ function markOf(text: string): DecimalMark | null {
 }
 
 function couldBeThousands({ text, most }: NumberSample): boolean {
-  if (!/^[+-]?[1-9]\d{0,2}[.,]\d{3}$/.test(text)) return false;
-  return Math.abs(Number(text.replace(/[.,]/, ''))) <= most;
+  const [, digits] = /^[+\-\u2212]?([1-9]\d{0,2}[.,]\d{3})$/.exec(text) ?? [];
+  return digits !== undefined && Number(digits.replace(/[.,]/, '')) <= most;
 }

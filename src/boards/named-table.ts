@@ -1,7 +1,5 @@
 import type { Notice } from '../notices/notice.js';
 import { type Column, type ColumnNames, missingNames, readColumns, slipOf } from './columns.js';
-import { decode, type InputFile } from './decode.js';
-import { splitEachWay } from './dialect.js';
 import { cellNotice } from './place.js';
 import type { Cell, Row, Table } from './table.js';
 import { unnamedCellNotices, unusedNotice } from './unused.js';
@@ -15,23 +13,8 @@ export interface NamedTable {
   readonly rows: readonly Row[];
 }
 
-// Titles and a gauge's own heading; whoever writes more above a table is not keeping readings.
-const MOST_ROWS_ABOVE = 40;
-
-/** Reads a file of named columns, whatever its dialect; null with errors where it is no such table. */
-export function openNamedTable(
-  file: InputFile,
-  names: ColumnNames,
-): { readonly named: NamedTable | null; readonly notices: readonly Notice[] } {
-  const decoded = decode(file);
-  if (decoded.text === null) return { named: null, notices: decoded.notices };
-  const split = splitEachWay(file, decoded.text);
-  const named = findNamedTable(split.tables, names);
-  const notices = [...decoded.notices, ...split.notices];
-  if (named) return { named, notices: [...notices, ...headerNotices(named, names)] };
-  if (split.tables.length === 0) return { named, notices };
-  return { named, notices: [...notices, missingColumns(file.name, split.tables, names)] };
-}
+/** Titles and a gauge's own heading; whoever writes more above a table is not keeping readings. */
+export const MOST_ROWS_ABOVE = 40;
 
 /** The table whose header has every required name; its separator makes one of the candidates. */
 export function findNamedTable(tables: readonly Table[], names: ColumnNames): NamedTable | null {
@@ -106,47 +89,4 @@ function columnNotice(column: Column, names: ColumnNames): Notice | null {
     expected: meant ?? [...names.required, ...names.optional].join(', '),
     hint: meant ? `call the column ${meant}` : 'nothing to do if it holds no reading',
   });
-}
-
-/** The error for a file that is no table of these columns: which are missing and which were found. */
-export function missingColumns(
-  file: string,
-  tables: readonly Table[],
-  names: ColumnNames,
-  other = '',
-): Notice {
-  const best = likeliestHeader(tables, names);
-  const missing = missingNames(best ? readColumns(best, names) : [], names);
-  const found = best?.cells.map((cell) => cell.text).filter((text) => text !== '') ?? [];
-  const slips = found.flatMap((text) => {
-    const meant = slipOf(text.toLowerCase(), missing);
-    return meant ? [`call "${text}" ${meant}`] : [];
-  });
-  return {
-    code: 'missing-column',
-    severity: 'error',
-    message: `this is no table of readings: ${missing.join(', ')} missing`,
-    file,
-    line: best?.line ?? 1,
-    column: best?.cells[0]?.column ?? 1,
-    found: found.slice(0, 12).join(', '),
-    expected: `a header row with ${names.required.join(', ')}, separated by comma, semicolon or tab${other}`,
-    hint:
-      slips.join(', ') || 'add a header row above the readings, or give the columns these names',
-  };
-}
-
-/** The row with most of the names; where hardly one is there, the first row, split into most fields. */
-function likeliestHeader(tables: readonly Table[], names: ColumnNames): Row | undefined {
-  const [best] = tables
-    .flatMap(({ rows }) =>
-      rows.slice(0, MOST_ROWS_ABOVE).map((row, at) => {
-        const present = readColumns(row, names).filter(({ name }) => name !== null).length;
-        return { row, at, present: present > 1 ? present : 0 };
-      }),
-    )
-    .sort(
-      (a, b) => b.present - a.present || a.at - b.at || b.row.cells.length - a.row.cells.length,
-    );
-  return best?.row;
 }

@@ -1,16 +1,22 @@
 import type { Machine } from '../machine/machine.js';
-import { hasErrors, type Notice } from '../notices/notice.js';
+import type { Notice } from '../notices/notice.js';
 import { missingNames, readColumns } from './columns.js';
 import { decode, type InputFile } from './decode.js';
 import { splitEachWay } from './dialect.js';
 import { readGridForm } from './grid-form.js';
 import { findGrid } from './grid-table.js';
-import { limitNotices } from './limit.js';
-import { LONG_FORM, readLongForm } from './long-form.js';
-import { findNamedTable, missingColumns } from './named-table.js';
+import { LONG_FORM } from './kinds.js';
+import { readLongForm } from './long-form.js';
+import { findNamedTable } from './named-table.js';
+import { noTableNotice, orEmpty } from './no-table.js';
+import { readFiles } from './read-files.js';
 import type { Reading } from './reading.js';
-import { type FileReadings, repeatNotices } from './repeats.js';
+import type { FileReadings } from './repeats.js';
 import type { Table } from './table.js';
+import { wrongKindNotice } from './wrong-kind.js';
+
+const OR_A_GRID =
+  '; or a grid: # board: and # knife: lines, then a row of x positions behind an empty corner';
 
 /** The readings of some files, or what is wrong with them. */
 export interface BoardReadings {
@@ -27,18 +33,7 @@ export interface BoardReadings {
  * many more there are
  */
 export function readBoards(files: readonly InputFile[], machine: Machine): BoardReadings {
-  const perFile = files.map((file) => readFile(file, machine));
-  const twice = repeatNotices(perFile.flatMap(({ keys }) => keys));
-  const notices = files.flatMap((file, at) => {
-    const own = perFile[at]!.notices;
-    const again = files.findIndex(({ name }) => name === file.name) === at;
-    return limitNotices([
-      ...own,
-      ...(again ? twice.filter((notice) => notice.file === file.name) : []),
-    ]);
-  });
-  const readings = hasErrors(notices) ? [] : perFile.flatMap((each) => each.readings);
-  return { readings, notices };
+  return readFiles(files, LONG_FORM, (file) => readFile(file, machine));
 }
 
 function readFile(file: InputFile, machine: Machine): FileReadings {
@@ -52,11 +47,14 @@ function readFile(file: InputFile, machine: Machine): FileReadings {
 
 function readEitherForm(file: string, tables: readonly Table[], machine: Machine): FileReadings {
   const named = findNamedTable(tables, LONG_FORM);
-  if (named) return orEmpty(readLongForm(named, machine), file, named.header.line, named.table);
-  const grid = mostColumns(tables) < 3 ? findGrid(tables) : null;
-  if (grid) return orEmpty(readGridForm(grid, machine), file, grid.top.line, grid.table);
+  if (named) {
+    return orEmpty(readLongForm(named, machine), named.table, named.header.line, LONG_FORM);
+  }
+  const wrong = wrongKindNotice(tables, LONG_FORM);
+  const grid = !wrong && mostColumns(tables) < 3 ? findGrid(tables) : null;
+  if (grid) return orEmpty(readGridForm(grid, machine), grid.table, grid.top.line, LONG_FORM);
   if (tables.length === 0) return { readings: [], keys: [], notices: [] };
-  return { readings: [], keys: [], notices: [noTable(file, tables)] };
+  return { readings: [], keys: [], notices: [noTableNotice(file, tables, LONG_FORM, OR_A_GRID)] };
 }
 
 /** How many columns of the long form the likeliest header has: three and it was meant to be one. */
@@ -65,40 +63,4 @@ function mostColumns(tables: readonly Table[]): number {
     rows.slice(0, 3).map((row) => 5 - missingNames(readColumns(row, LONG_FORM), LONG_FORM).length),
   );
   return Math.max(0, ...counts);
-}
-
-function noTable(file: string, tables: readonly Table[]): Notice {
-  const broken = tables.flatMap(({ notices }) => notices)[0];
-  if (tables.some(({ rows }) => rows.length === 0)) {
-    return broken ?? noReadings(file, 1, tables[0]);
-  }
-  return missingColumns(
-    file,
-    tables,
-    LONG_FORM,
-    '; or a grid: # board: and # knife: lines, then a row of x positions behind an empty corner',
-  );
-}
-
-/** A file without a reading and without an error has lost them: an error of its own. */
-function orEmpty(result: FileReadings, file: string, line: number, table: Table): FileReadings {
-  if (result.readings.length > 0 || hasErrors(result.notices)) return result;
-  return { ...result, notices: [...result.notices, noReadings(file, line, table)] };
-}
-
-function noReadings(file: string, line: number, table: Table | undefined): Notice {
-  const commented = table?.comments.filter(({ text }) => /\d.*[,;\t]/.test(text)).length ?? 0;
-  return {
-    code: 'no-readings',
-    severity: 'error',
-    message: 'there is no reading in this file',
-    file,
-    line,
-    column: 1,
-    expected: 'at least one row with a thickness',
-    hint:
-      commented > 0
-        ? `rows that start with # are comments, ${commented} of them look like readings`
-        : 'fill in what was measured and save the file',
-  };
 }

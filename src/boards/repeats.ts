@@ -8,9 +8,9 @@ export interface RowKey {
   readonly line: number;
 }
 
-/** What one file came to. */
-export interface FileReadings {
-  readonly readings: readonly Reading[];
+/** What one file came to: readings of thickness, or what another kind of file holds. */
+export interface FileReadings<R = Reading> {
+  readonly readings: readonly R[];
   readonly keys: readonly RowKey[];
   readonly notices: readonly Notice[];
 }
@@ -18,8 +18,9 @@ export interface FileReadings {
 /**
  * A warning for every row that stands there twice to the last cell, in one file or in two. Both count:
  * the same place read twice with the same outcome looks just like it.
+ * @param hint what to do about such a row
  */
-export function repeatNotices(keys: readonly RowKey[]): Notice[] {
+export function repeatNotices(keys: readonly RowKey[], hint: string): Notice[] {
   const seen = new Map<string, RowKey>();
   return keys.flatMap((row) => {
     const first = seen.get(row.key);
@@ -36,7 +37,7 @@ export function repeatNotices(keys: readonly RowKey[]): Notice[] {
         file: row.file,
         line: row.line,
         column: 1,
-        hint: 'take one away if it was pasted twice; a second reading is told apart by the repeat column',
+        hint,
       } satisfies Notice,
     ];
   });

@@ -1,5 +1,6 @@
 import type { Notice } from '../notices/notice.js';
-import { type ColumnNames, missingNames, readColumns } from './columns.js';
+import { missingNames, readColumns } from './columns.js';
+import type { TableKind } from './kinds.js';
 import { cellUnder, type NamedTable } from './named-table.js';
 import { cellNotice } from './place.js';
 import { isStatistic } from './statistics.js';
@@ -7,32 +8,22 @@ import type { Cell, Row } from './table.js';
 
 /**
  * Looks at a row's fields without reading them.
- * @param measured the column whose absence means that the place was not measured
  * @returns null for a row with all it needs, otherwise why it is no row to be read
  */
-export function shapeNotice(
-  row: Row,
-  named: NamedTable,
-  names: ColumnNames,
-  measured: string,
-): Notice | null {
+export function shapeNotice(row: Row, named: NamedTable, kind: TableKind): Notice | null {
   return (
-    repeatedHeader(row, named, names, measured) ??
-    statisticsRow(row, named, names, measured) ??
+    repeatedHeader(row, named, kind) ??
+    statisticsRow(row, named, kind) ??
+    swallowedRows(row, named, kind) ??
     tooMany(row, named) ??
-    tooFew(row, named, names, measured)
+    tooFew(row, named, kind)
   );
 }
 
-function repeatedHeader(
-  row: Row,
-  named: NamedTable,
-  names: ColumnNames,
-  measured: string,
-): Notice | null {
+function repeatedHeader(row: Row, named: NamedTable, kind: TableKind): Notice | null {
   // Most rows are told from a header by this alone, in no time.
-  if (!row.cells.some(({ text }) => text.toLowerCase().startsWith(measured))) return null;
-  if (missingNames(readColumns(row, names), names).length > 0) return null;
+  if (!row.cells.some(({ text }) => text.toLowerCase().startsWith(kind.measured))) return null;
+  if (missingNames(readColumns(row, kind), kind).length > 0) return null;
   const texts = (cells: readonly Cell[]) =>
     cells
       .map(({ text }) => text.toLowerCase())
@@ -43,19 +34,15 @@ function repeatedHeader(
     code: same ? 'repeated-header' : 'second-table',
     severity: same ? 'info' : 'error',
     message: same ? 'the header row stands here again' : 'another table begins here',
+    expected: 'one header row',
     hint: same ? 'nothing to do' : 'put each table into a file of its own',
   });
 }
 
 /** A row such as `Mean,,,,19.98`: a label, and not all that a reading needs. */
-function statisticsRow(
-  row: Row,
-  named: NamedTable,
-  names: ColumnNames,
-  measured: string,
-): Notice | null {
-  const cells = names.required
-    .filter((name) => name !== measured)
+function statisticsRow(row: Row, named: NamedTable, kind: TableKind): Notice | null {
+  const cells = kind.required
+    .filter((name) => name !== kind.measured)
     .map((name) => cellUnder(named, row, name));
   const label =
     cells.find((cell) => cell && isStatistic(cell.text)) ??
@@ -67,6 +54,26 @@ function statisticsRow(
     severity: 'info',
     message: 'a row of figures worked out from the others is left out',
     hint: 'nothing to do if it holds no reading',
+  });
+}
+
+/** In a narrow table, what a quote left open takes in looks like a remark of several lines. */
+function swallowedRows(row: Row, named: NamedTable, kind: TableKind): Notice | null {
+  const isRow = (line: string) => {
+    const parts = line.split(named.table.separator).filter((part) => part.trim() !== '');
+    const numbers = parts.filter((part) => /^\s*[+\-\u2212]?[\d.,]*\d/.test(part));
+    return parts.length >= kind.required.length && numbers.length > 1;
+  };
+  const cell = row.cells.find(
+    ({ text }) => text.includes('\n') && text.split('\n').slice(1).some(isRow),
+  );
+  if (!cell) return null;
+  return cellNotice(cell, {
+    code: 'unclosed-quote',
+    severity: 'error',
+    message: 'a quote opens here and closes only on a later line, with whole rows between',
+    expected: 'the closing quote on the same line',
+    hint: 'close the quote, or take it away',
   });
 }
 
@@ -85,7 +92,7 @@ function tooMany(row: Row, named: NamedTable): Notice | null {
   });
 }
 
-function tooFew(row: Row, named: NamedTable, names: ColumnNames, measured: string): Notice | null {
+function tooFew(row: Row, named: NamedTable, { required, measured }: TableKind): Notice | null {
   const count = row.cells.length;
   const last = row.cells.at(-1)!;
   const indexOf = (name: string) => named.columns.find((column) => column.name === name)?.index;
@@ -97,7 +104,7 @@ function tooFew(row: Row, named: NamedTable, names: ColumnNames, measured: strin
     });
   }
   // A row cut off before its unit would be read in another one.
-  const needed = [...names.required, 'unit'].flatMap((name) => indexOf(name) ?? []);
+  const needed = [...required, 'unit'].flatMap((name) => indexOf(name) ?? []);
   if (needed.every((index) => index < count)) return null;
   const other = [';', '\t', ',', '|'].find(
     (sign) => sign !== named.table.separator && last.text.includes(sign),

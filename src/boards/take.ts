@@ -72,6 +72,24 @@ function namedPosition(name: 'x' | 'y'): CellFault {
   };
 }
 
+/**
+ * Takes an id, which is text to the letter.
+ * @param check refuses what cannot be one
+ * @param spell the id that a text means
+ * @returns null where something wrong stands there, which is reported
+ */
+export function takeId(
+  cell: Cell,
+  { faults }: Taking,
+  check: (id: string) => CellFault | null,
+  spell: (text: string) => string = (text) => text,
+): string | null {
+  const id = spell(cell.text);
+  const fault = check(id);
+  if (fault) faults.push(faultNotice(cell, fault));
+  return fault ? null : id;
+}
+
 /** Runs of test boards are counted from 1; null where the cell is empty. */
 export function readRun(cell: Cell | null, taking: Taking): number | null {
   if (!cell || cell.text === '' || saysNotMeasured(cell.text)) return null;

@@ -4,19 +4,8 @@ import { readBoards } from '../../src/boards/read-boards.js';
 import type { Reading } from '../../src/boards/reading.js';
 import { toLongCsv } from '../../src/boards/write-long.js';
 import { benchMachine } from '../machines.js';
+import { type Dialect, dialects, encode, field, ids, written } from './dialects.js';
 import { readText } from './files.js';
-
-interface Dialect {
-  readonly separator: ',' | ';' | '\t';
-  readonly decimal: '.' | ',';
-  readonly encoding: 'utf8' | 'utf8-mark' | 'utf16le' | 'utf16le-mark' | 'utf16be' | 'utf16be-mark';
-  readonly newline: '\n' | '\r\n' | '\r';
-  readonly quoteAll: boolean;
-  readonly unit: 'mm' | 'in' | 'thou' | 'um';
-  /** Where the unit is written. */
-  readonly unitAt: 'header' | 'value';
-  readonly declare: boolean;
-}
 
 /** A place and a thickness in whole tenths of a micrometre, so that any unit can write it in decimals. */
 interface Measured {
@@ -27,28 +16,6 @@ interface Measured {
   readonly thickness: number;
 }
 
-// One unit in tenths of a micrometre.
-const TENTHS = { mm: 10_000, in: 254_000, thou: 254, um: 10 };
-
-const dialects = fc.record<Dialect>({
-  separator: fc.constantFrom(',', ';', '\t'),
-  decimal: fc.constantFrom('.', ','),
-  encoding: fc.constantFrom(
-    'utf8',
-    'utf8-mark',
-    'utf16le',
-    'utf16le-mark',
-    'utf16be',
-    'utf16be-mark',
-  ),
-  newline: fc.constantFrom('\n', '\r\n', '\r'),
-  quoteAll: fc.boolean(),
-  unit: fc.constantFrom('mm', 'in', 'thou', 'um'),
-  unitAt: fc.constantFrom('header', 'value'),
-  declare: fc.boolean(),
-});
-
-const ids = fc.stringMatching(/^[A-Za-zÄäßж0-9][A-Za-z0-9 _.;,"-]{0,6}[A-Z0-9]$/);
 const boards = ids.filter((id) => !/^(all|body|mean|bed|highest|lowest|n.?a|nil)$/i.test(id));
 const measured = fc.record<Measured>({
   board: boards,
@@ -57,25 +24,6 @@ const measured = fc.record<Measured>({
   y: fc.integer({ min: 0, max: 30_000_000 }),
   thickness: fc.integer({ min: 30_000, max: 5_000_000 }),
 });
-
-// The last column is a decimal on purpose: a file of bare whole numbers has nothing to settle its mark.
-function written(tenths: number, dialect: Dialect): string {
-  const digits = (tenths / TENTHS[dialect.unit]).toFixed(10).replace('.', dialect.decimal);
-  return dialect.unitAt === 'value' ? `${digits} ${dialect.unit}` : digits;
-}
-
-function field(text: string, { separator, quoteAll }: Dialect): string {
-  const needed = quoteAll || text.includes(separator) || text.startsWith('"');
-  return needed ? `"${text.replaceAll('"', '""')}"` : text;
-}
-
-function encode(lines: readonly string[], { newline, encoding }: Dialect): Uint8Array {
-  const text = lines.map((line) => line + newline).join('');
-  const marked = encoding.endsWith('mark') ? `\ufeff${text}` : text;
-  if (encoding.startsWith('utf8')) return Buffer.from(marked, 'utf8');
-  const bytes = Buffer.from(marked, 'utf16le');
-  return encoding.startsWith('utf16be') ? bytes.swap16() : bytes;
-}
 
 function longFile(rows: readonly Measured[], dialect: Dialect): Uint8Array {
   const unit = dialect.unitAt === 'header' ? ` (${dialect.unit})` : '';

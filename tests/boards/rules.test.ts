@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { openNamedTable } from '../../src/boards/named-table.js';
+import { GAUGE } from '../../src/boards/kinds.js';
+import { openNamedTable } from '../../src/boards/open-table.js';
 import { readBoards } from '../../src/boards/read-boards.js';
 import { benchMachine } from '../machines.js';
 import { inShort, readText } from './files.js';
@@ -281,8 +282,7 @@ test('the layers below serve tables of other columns', () => {
     name: 'g.csv',
     content: new TextEncoder().encode('Knife;X (in);Reading\n1;1,5;0,02'),
   };
-  const gauge = { required: ['knife', 'x', 'reading'], optional: ['zero'], remarks: [] };
-  const { named, notices } = openNamedTable(file, { ...gauge, lengths: ['x', 'reading'] });
+  const { named, notices } = openNamedTable(file, GAUGE);
   expect(notices).toEqual([]);
   expect(named?.columns.map(({ name, factor }) => [name, factor])).toEqual([
     ['knife', null],
