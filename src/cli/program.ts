@@ -2,6 +2,7 @@ import { Command, CommanderError } from 'commander';
 import { addAnalyse } from './analyse.js';
 import { addConfirm } from './confirm.js';
 import { EXIT } from './exit-codes.js';
+import { addMarks } from './marks.js';
 import { addRead } from './read.js';
 
 const ABOUT =
@@ -17,6 +18,7 @@ Examples:
   $ proofboard read fixtures/demo/machine.toml
   $ proofboard analyse fixtures/demo/machine.toml fixtures/demo/boards.csv
   $ proofboard confirm fixtures/demo/machine.toml fixtures/demo/rerun.csv
+  $ proofboard marks fixtures/demo/machine.toml
 
 The machine's manual, local rules and a competent person go before this tool.
 Isolate the machine and lock it off before you touch the block.`;
@@ -58,6 +60,7 @@ function program(version: string): Command {
   addRead(command);
   addAnalyse(command);
   addConfirm(command);
+  addMarks(command);
   for (const each of command.commands)
     each.exitOverride().configureHelp(NARROW).helpOption('-h, --help', 'show this help');
   return command;

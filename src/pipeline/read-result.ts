@@ -6,6 +6,10 @@ import type { SourceFile } from './source.js';
 const SCHEMA = 'proofboard/result@1';
 const SCHEMA_NAME = /^proofboard\/result@(\d+)$/;
 
+const place = v.looseObject({ x: v.number() });
+
+const middle = v.looseObject({ value: v.nullable(v.number()), u: v.nullable(v.number()) });
+
 const end = v.looseObject({
   name: v.string(),
   x: v.number(),
@@ -23,6 +27,7 @@ const shape = v.looseObject({
       v.looseObject({
         id: v.string(),
         ends: v.tuple([end, end]),
+        middle: v.optional(middle),
       }),
     ),
     v.minLength(1),
@@ -35,6 +40,8 @@ const shape = v.looseObject({
       lift: v.number(),
     }),
   ),
+  fitted: v.optional(v.array(place)),
+  fit: v.optional(v.looseObject({ readingSdFreedom: v.optional(v.nullable(v.number())) })),
   covariance: v.optional(
     v.looseObject({ of: v.array(v.string()), matrix: v.array(v.array(v.number())) }),
   ),

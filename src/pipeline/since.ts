@@ -1,5 +1,7 @@
 import type { Notice } from '../notices/notice.js';
 import type { Move, Result, Since } from '../record/result.js';
+import { endsOf, otherMachine } from './other-machine.js';
+import { type Share, varianceOf } from './result-variance.js';
 
 const WRONG_WAY = 'moved-the-other-way';
 
@@ -18,17 +20,13 @@ export interface SinceMoves {
  * @param file the earlier result's name, for the notice when it is of another machine
  */
 export function sinceMoves(before: Result, after: Result, file: string): SinceMoves {
-  const other = otherMachine(before, after);
-  if (other) {
-    const notice: Notice = {
-      code: 'result-of-another-machine',
-      severity: 'error',
-      message: `this result is of another machine: ${other}`,
-      file,
-      hint: 'give the result of the same machine file, before its screws were turned',
-    };
-    return { since: [], notices: [notice], withhold: false };
-  }
+  const other = otherMachine(
+    before,
+    { ...after.machine, ends: endsOf(after) },
+    file,
+    'give the result of the same machine file, before its screws were turned',
+  );
+  if (other) return { since: [], notices: [other], withhold: false };
   const same = after.files.find(({ sha256 }) =>
     before.files?.some((earlier) => earlier.sha256 === sha256),
   );
@@ -78,20 +76,6 @@ function amiss({ knife, end, x, asked, got, u }: Since): Notice[] {
   return [];
 }
 
-function otherMachine(before: Result, after: Result): string | null {
-  if (before.machine.name !== after.machine.name) {
-    return `${before.machine.name}, not ${after.machine.name}`;
-  }
-  if (before.machine.knives.join('\n') !== after.machine.knives.join('\n')) {
-    return `its knives are ${before.machine.knives.join(', ')}, not ${after.machine.knives.join(', ')}`;
-  }
-  const places = (result: Result) => result.knives[0]!.ends.map(({ x }) => x.toFixed(3)).join(', ');
-  if (places(before) !== places(after)) {
-    return `its outer adjusters are at x ${places(before)}, not ${places(after)}`;
-  }
-  return null;
-}
-
 function sinceMove(before: Result, after: Result, { knife, end, x, lift }: Move): Since {
   const nothing = { knife, end, x, asked: lift, got: null, u: null, response: null };
   const endIndex = before.knives[0]!.ends.findIndex((each) => Math.abs(each.x - x) < 1e-6);
@@ -112,23 +96,6 @@ function sinceMove(before: Result, after: Result, { knife, end, x, lift }: Move)
   };
 }
 
-/** From the covariance of all offsets, or, in a result that has none, as if they were independent. */
-function varianceOf(
-  { covariance }: Result,
-  shares: ReadonlyMap<string, { readonly weight: number; readonly u: number }>,
-): number {
-  let variance = 0;
-  for (const [a, { weight, u }] of shares) {
-    for (const [b, other] of shares) {
-      const i = covariance?.of.indexOf(a) ?? -1;
-      const j = covariance?.of.indexOf(b) ?? -1;
-      const known = covariance?.matrix[i]?.[j];
-      variance += weight * other.weight * (known ?? (a === b ? u * u : 0));
-    }
-  }
-  return Math.max(0, variance);
-}
-
 /** A weighted sum of offsets at one end with its variance; null where one of them is not known. */
 function contrast(
   result: Result,
@@ -136,7 +103,7 @@ function contrast(
   endIndex: number,
 ): { readonly value: number; readonly variance: number } | null {
   let value = 0;
-  const shares = new Map<string, { readonly weight: number; readonly u: number }>();
+  const shares = new Map<string, Share>();
   for (const [id, weight] of weights) {
     const end = result.knives.find((knife) => knife.id === id)?.ends[endIndex];
     if (!end || end.offset === null) return null;

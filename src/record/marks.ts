@@ -4,7 +4,10 @@ import type { Notice } from '../notices/notice.js';
 export interface MarksReport {
   readonly schema: 'proofboard/marks@1';
   readonly stations: readonly MarksStation[];
-  /** The finish at other feeds, in ascending order; of the same knives as the stations. */
+  /**
+   * The finish at other feeds, in ascending order; of the same knives as the stations, or of equal
+   * ones where a height is not known.
+   */
   readonly feeds: readonly FeedFinish[];
   /** The feeds at which what was asked for is reached; one entry a wish. */
   readonly wanted: readonly WantedFeed[];
@@ -38,14 +41,14 @@ export interface MarksStation {
   readonly pitch: number;
   /** Feed a revolution of the block. */
   readonly perRevolution: number;
-  /** Counts the marks that show. */
-  readonly marksPerInch: number;
+  /** Counts the marks that show; null where nothing tells how many do. */
+  readonly marksPerInch: number | null;
   /** Highest ridge above lowest hollow; null where the knives' heights are not known. */
   readonly ridgeHeight: number | null;
   /** Ids of the knives that show, as they follow each other; empty where nothing tells which. */
   readonly finishing: readonly string[];
-  /** How many knives show in a revolution. */
-  readonly marks: number;
+  /** How many knives show in a revolution; null where nothing tells. */
+  readonly marks: number | null;
   /** How low one knife may be, the others equal, before it leaves no mark; null for a single knife. */
   readonly hiddenBelow: number | null;
   /** How low all others, equal, must be before one knife finishes alone; null for a single knife. */

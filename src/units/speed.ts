@@ -63,3 +63,15 @@ export function parseFeed(text: string, factorOf: FactorOf = feedFactor): Quanti
 export function parseRotation(text: string, factorOf: FactorOf = rotationFactor): QuantityReading {
   return parseQuantity(text, factorOf, null);
 }
+
+/** A feed speed for people, to three digits: `9 m/min`, `29.5 ft/min`. */
+export function formatFeed(mmPerMinute: number, unit: 'mm' | 'in'): string {
+  const { name, mm } = FEED_UNITS[unit];
+  return `${Number((mmPerMinute / mm).toPrecision(3))} ${name}`;
+}
+
+/** mm/min in the feed speed that people speak of where lengths are in mm or in inches. */
+export const FEED_UNITS = {
+  mm: { name: 'm/min', mm: 1000 },
+  in: { name: 'ft/min', mm: 304.8 },
+} as const;

@@ -2,9 +2,10 @@ import { readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { contractFaults } from './contract.js';
+import { marksFaults } from './marks-contract.js';
 import { proofboard, root, shell, temporaryFolder } from './program.js';
 
-const COMMANDS = ['read', 'analyse', 'confirm'];
+const COMMANDS = ['read', 'analyse', 'confirm', 'marks'];
 
 /** The lines that a help text gives as examples, in its order. */
 function examplesOf(help: string): string[] {
@@ -13,7 +14,7 @@ function examplesOf(help: string): string[] {
 
 /** An example with its outputs, and what it reads of an earlier example's, in a folder of ours. */
 function elsewhere(example: string, folder: string): string {
-  return example.replaceAll(/(--(?:out|against)) (\S+)/g, `$1 ${folder}/$2`);
+  return example.replaceAll(/(--(?:out|against|result)) (\S+)/g, `$1 ${folder}/$2`);
 }
 
 test('the program tells of every command, and each of them of its options and examples', () => {
@@ -32,7 +33,7 @@ test('the program tells of every command, and each of them of its options and ex
   expect(proofboard(['analyze', '--help']).stdout).toBe(proofboard(['analyse', '--help']).stdout);
 });
 
-test.each(['analyse', 'confirm'])('%s tells what its exit codes mean', (command) => {
+test.each(['analyse', 'confirm', 'marks'])('%s tells what its exit codes mean', (command) => {
   const text = proofboard([command, '--help']).stdout.replaceAll(/\s+/g, ' ');
   const codes = command === 'confirm' ? ['0', '1', '2', '3'] : ['0', '2', '3'];
   for (const code of codes) expect(text.slice(text.indexOf('Exit code'))).toContain(`${code} `);
@@ -55,7 +56,7 @@ describe('every example runs as it is printed', () => {
     );
     expect(examples.length).toBeGreaterThan(0);
     const before = readdirSync(root).sort();
-    if (examples.some((example) => example.includes('--against'))) {
+    if (examples.some((example) => /--(against|result)/.test(example))) {
       // An earlier result is what analyse wrote, as its own help shows.
       const [first] = examplesOf(proofboard(['analyse', '--help']).stdout).filter((each) =>
         each.includes('--out'),
@@ -68,7 +69,8 @@ describe('every example runs as it is printed', () => {
       expect([example, run.code]).toEqual([example, example.includes('two-strips') ? 3 : 0]);
       expect(run.stderr).not.toMatch(/error/);
       if (example.includes('--json') && command !== 'read') {
-        expect(contractFaults(JSON.parse(run.stdout))).toEqual([]);
+        const faultsOf = command === 'marks' ? marksFaults : contractFaults;
+        expect(faultsOf(JSON.parse(run.stdout))).toEqual([]);
       }
     }
     expect(readdirSync(root).sort()).toEqual(before);

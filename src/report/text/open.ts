@@ -58,7 +58,8 @@ const TOLD_ELSEWHERE = new Set([
 /** Of notices of one kind so many are written out; the JSON and standard error have all. */
 const WRITTEN_OUT = 3;
 
-function fewOfEach(notices: readonly Notice[]): string[] {
+/** Notices as a list, those of one kind together. */
+export function fewOfEach(notices: readonly Notice[]): string[] {
   const codes = [...new Set(notices.map(({ code }) => code))];
   return codes.flatMap((code) => {
     const same = notices.filter((notice) => notice.code === code);
