@@ -79,6 +79,13 @@ export function chiSquareCdf(x: number, degreesOfFreedom: number): number {
   return x <= 0 ? 0 : incompleteGamma(degreesOfFreedom / 2, x / 2);
 }
 
+/** Distribution function of F, the ratio of two mean squares, for finite degrees of freedom. */
+export function fCdf(ratio: number, above: number, below: number): number {
+  if (ratio <= 0) return 0;
+  const total = above * ratio + below;
+  return incompleteBeta((above * ratio) / total, below / total, above / 2, below / 2);
+}
+
 /** Regularised incomplete beta function I_x(a, b); y = 1 − x is given too, to keep its digits. */
 function incompleteBeta(x: number, y: number, a: number, b: number): number {
   if (x <= 0) return 0;

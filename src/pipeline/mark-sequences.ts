@@ -1,0 +1,221 @@
+import type { Ridge } from '../boards/instrument-reading.js';
+import { findPattern, type RepeatingPattern } from '../fit/pattern.js';
+import type { Noise } from '../fit/problem.js';
+import { feedPerKnife, type Machine } from '../machine/machine.js';
+import type { Notice } from '../notices/notice.js';
+
+/** The ridges of one board at one x, and the pattern that they repeat. */
+export interface MarkSequence {
+  readonly board: string;
+  readonly x: number;
+  /** Ascending along the board. */
+  readonly ridges: readonly Ridge[];
+  readonly pattern: RepeatingPattern;
+  /** The knife of each mark of a revolution as the labels say; null where they do not. */
+  readonly labels: readonly (number | null)[];
+}
+
+export interface MarkSequences {
+  readonly sequences: readonly MarkSequence[];
+  /** The noise of one ridge's position: how ridges scatter about their patterns. */
+  readonly noise: { readonly sd: number; readonly degreesOfFreedom: number };
+  readonly notices: readonly Notice[];
+}
+
+/**
+ * One ridge's position along a board, mm, before any scatter is seen: a rule with a loupe;
+ * common practice, no source.
+ */
+const RIDGE_SD = 0.05;
+/** Degrees of freedom that this is worth beside the scatter: little, since photographs do better. */
+const GUESS_FREEDOM = 1;
+/** Ridges closer than this many standard deviations may be read in the wrong order. */
+const MAY_CROSS = 5;
+
+/** The noise of ridges as the fit takes it: estimated already, and open to what the boards add. */
+export function ridgeNoise({ sd, degreesOfFreedom }: MarkSequences['noise']): Noise {
+  return { kind: 'estimated', guess: sd, guessDegreesOfFreedom: degreesOfFreedom };
+}
+
+/**
+ * Sorts ridges by board and x, and finds in each row of ridges the pattern that it repeats. The
+ * nominal feed only tells a revolution from its multiples.
+ *
+ * @param machine must have a feed
+ */
+export function markSequences(machine: Machine, ridges: readonly Ridge[]): MarkSequences {
+  const guess = {
+    period: feedPerKnife(machine)! * machine.block.knives.length,
+    most: machine.block.knives.length,
+    sd: RIDGE_SD,
+  };
+  const groups = new Map<string, Ridge[]>();
+  for (const ridge of ridges) {
+    const key = JSON.stringify([ridge.board, ridge.x]);
+    groups.set(key, [...(groups.get(key) ?? []), ridge]);
+  }
+  const sequences: MarkSequence[] = [];
+  const notices: Notice[] = [];
+  for (const group of groups.values()) {
+    const sorted = [...group].sort((a, b) => a.y - b.y);
+    const pattern = findPattern(
+      sorted.map(({ y }) => y),
+      guess,
+    );
+    if (!pattern) {
+      notices.push(noPattern(sorted[0]!, sorted.length, guess.period));
+      continue;
+    }
+    const labels = labelsOf(machine, sorted, pattern);
+    notices.push(...labels.notices, ...patternNotices(sorted, pattern));
+    const { board, x } = sorted[0]!;
+    sequences.push({ board, x, ridges: sorted, pattern, labels: labels.labels });
+  }
+  return { sequences, noise: pooledNoise(sequences), notices };
+}
+
+/** Rows of single marks scatter with the feed, and say least of how well ridges are read. */
+function pooledNoise(sequences: readonly MarkSequence[]): MarkSequences['noise'] {
+  const several = sequences.filter(({ pattern }) => pattern.slots > 1);
+  const counted = several.length > 0 ? several : sequences;
+  let squares = GUESS_FREEDOM * RIDGE_SD ** 2;
+  let degreesOfFreedom = GUESS_FREEDOM;
+  for (const { pattern } of counted) {
+    squares += pattern.squares;
+    degreesOfFreedom += pattern.freedom;
+  }
+  return { sd: Math.sqrt(squares / degreesOfFreedom), degreesOfFreedom };
+}
+
+function noPattern({ file, line, board }: Ridge, count: number, period: number): Notice {
+  return {
+    code: 'no-pattern',
+    severity: 'warning',
+    message: `${count} ridges of board ${board} cover no revolution of about ${period.toFixed(2)} mm and are left out`,
+    file,
+    line,
+    expected: 'ridges over two revolutions or more, ten are good',
+    hint: 'read more ridges one after another along the board; check the feed and the speed in the machine file, and the unit of y',
+  };
+}
+
+function patternNotices(ridges: readonly Ridge[], pattern: RepeatingPattern): Notice[] {
+  const notices: Notice[] = pattern.doubled.map((index) => ({
+    code: 'ridge-doubled',
+    severity: 'info',
+    message: `this ridge stands where another was read already and is set aside`,
+    file: ridges[index]!.file,
+    line: ridges[index]!.line,
+  }));
+  pattern.places.forEach((place, index) => {
+    if (place || pattern.doubled.includes(index)) return;
+    const { file, line } = ridges[index]!;
+    notices.push({
+      code: 'ridge-set-aside',
+      severity: 'warning',
+      message: 'this ridge does not lie where the pattern of the others has one, and is set aside',
+      file,
+      line,
+      hint: 'read it again',
+    });
+  });
+  const { file, line, board } = ridges[0]!;
+  if (pattern.missed.length > 0) {
+    notices.push({
+      code: 'ridges-missed',
+      severity: 'info',
+      message: `${pattern.missed.length} of the ridges of board ${board} between the first and the last were not read`,
+      file,
+      line,
+    });
+  }
+  if (pattern.isUneven) {
+    notices.push({
+      code: 'uneven-feed',
+      severity: 'warning',
+      message: `board ${board} was fed unevenly: revolutions differ by more than the ridges scatter; each is taken by itself`,
+      file,
+      line,
+      hint: 'clean and check the feed rollers; heights stand, the pitch is a mean',
+    });
+  }
+  return notices;
+}
+
+/** The knife of each slot by its labels, with an error where they cannot all be right. */
+function labelsOf(
+  machine: Machine,
+  ridges: readonly Ridge[],
+  pattern: RepeatingPattern,
+): { readonly labels: (number | null)[]; readonly notices: Notice[] } {
+  const bySlot: Ridge[][] = Array.from({ length: pattern.slots }, () => []);
+  ridges.forEach((ridge, index) => {
+    const place = pattern.places[index];
+    if (place && ridge.knife !== null) bySlot[place.slot]!.push(ridge);
+  });
+  const names = bySlot.map(commonest);
+  const notices = bySlot.flatMap((labelled, slot) =>
+    labelled
+      .filter(({ knife }) => knife !== names[slot])
+      .filter((ridge) => !crossed(ridge, ridges, names))
+      .slice(0, 1)
+      .map((ridge) => conflict(ridge, names[slot]!)),
+  );
+  names.forEach((name, slot) => {
+    const first = names.indexOf(name);
+    if (name === null || first === slot) return;
+    notices.push(twice(bySlot[slot]!.find(({ knife }) => knife === name)!));
+  });
+  return {
+    labels: names.map((name) => (name === null ? null : machine.block.knives.indexOf(name))),
+    notices,
+  };
+}
+
+function commonest(ridges: readonly Ridge[]): string | null {
+  const counts = new Map<string, number>();
+  for (const { knife } of ridges) counts.set(knife!, (counts.get(knife!) ?? 0) + 1);
+  let best: string | null = null;
+  for (const [name, count] of counts) {
+    if (best === null || count > counts.get(best)!) best = name;
+  }
+  return best;
+}
+
+/** Whether a ridge and its neighbour lie so close that they may have been read in the wrong order. */
+function crossed(
+  ridge: Ridge,
+  ridges: readonly Ridge[],
+  names: readonly (string | null)[],
+): boolean {
+  return (
+    names.includes(ridge.knife) &&
+    ridges.some((other) => other !== ridge && Math.abs(other.y - ridge.y) < MAY_CROSS * RIDGE_SD)
+  );
+}
+
+function conflict({ file, line, knife }: Ridge, name: string): Notice {
+  return {
+    code: 'label-conflict',
+    severity: 'error',
+    message: `this mark is said to be of knife ${knife}, and one revolution on or before of knife ${name}`,
+    file,
+    line,
+    found: knife!,
+    expected: name,
+    hint: 'correct the label, or leave it empty where you are not sure',
+  };
+}
+
+function twice({ file, line, knife }: Ridge): Notice {
+  return {
+    code: 'label-twice',
+    severity: 'error',
+    message: `knife ${knife} is said to have cut two marks of one revolution`,
+    file,
+    line,
+    found: knife!,
+    expected: 'each knife once a revolution',
+    hint: 'correct the labels, or leave them empty where you are not sure',
+  };
+}
