@@ -5,6 +5,9 @@ export type { Cut, Reading } from './boards/reading.js';
 export { toLongCsv } from './boards/write-long.js';
 export type { Machine } from './machine/machine.js';
 export { readMachine } from './machine/read-machine.js';
+export { type Contact, contactLevel, type Level } from './model/contact.js';
+export { type Feed, feedOf } from './model/feed.js';
+export { type PlanedSurface, planedSurface } from './model/surface.js';
 export type { Notice, Severity } from './notices/notice.js';
 export { hasErrors } from './notices/notice.js';
 export {

@@ -2,7 +2,7 @@ import type { Machine } from '../machine/machine.js';
 import { addKnife, type Combination, type Layout } from './layout.js';
 
 /** Standard deviation of a knife's bow that is assumed before any board is measured, mm. */
-const BOW_SD = 0.02;
+export const BOW_SD = 0.02;
 
 /** Something known beforehand, as one more row: combination · parameters = value ± sd. */
 export interface PriorRow {

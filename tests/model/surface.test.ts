@@ -4,6 +4,8 @@ import { contactLevel } from '../../src/model/contact.js';
 import { feedOf } from '../../src/model/feed.js';
 import {
   allShowWithin,
+  oneFinishesBelow,
+  planedSurface,
   ridgeBetween,
   showingArcs,
   showingKnives,
@@ -107,5 +109,178 @@ describe('the planed surface', () => {
       level: 0.03,
       weights: [{ knife: 1, weight: 1 }],
     });
+  });
+});
+
+const FEED = { period: 2, radius: 62.5, positions: [0, 1] };
+const even = (knives: number, p: number, radius: number) => ({
+  period: knives * p,
+  radius,
+  positions: Array.from({ length: knives }, (_, k) => k * p),
+});
+const widthsOf = (heights: readonly number[], feed: typeof FEED) => {
+  const widths = heights.map(() => 0);
+  for (const { knife, from, to } of planedSurface(heights, feed).marks) widths[knife] = to - from;
+  return widths;
+};
+const heightsWith = (knives: number, lowered: Readonly<Record<number, number>>) =>
+  Array.from({ length: knives }, (_, k) => -(lowered[k] ?? 0));
+
+describe('known figures of the planed surface', () => {
+  // Worked by hand: e low, the mark 1 − e/8 µm·mm, the ridge (1 + e/8 µm)²·2 µm.
+  it.each([
+    [0, 1.0, 2.0],
+    [1, 0.875, 2.531],
+    [2, 0.75, 3.125],
+    [4, 0.5, 4.5],
+    [8, 0.0, 8.0],
+  ])('two knives, one %d µm low: a mark of %d mm, a ridge of %d µm', (low, width, ridge) => {
+    const heights = [0, -low / 1000];
+    expect(widthsOf(heights, FEED)[1]).toBeCloseTo(width, 9);
+    expect(widthsOf(heights, FEED)[0]).toBeCloseTo(2 - width, 9);
+    const { ridgeHeight } = planedSurface(heights, FEED);
+    expect(Math.abs(ridgeHeight * 1000 - ridge)).toBeLessThan(0.0005);
+  });
+
+  it.each([
+    [15.999, 3],
+    [16.001, 1],
+  ])('three knives, two of them %d µm low: %d leave marks', (low, showing) => {
+    const heights = heightsWith(3, { 1: low / 1000, 2: low / 1000 });
+    expect(planedSurface(heights, even(3, 1, 62.5)).marks).toHaveLength(showing);
+  });
+
+  it('equal knives at 2 mm on a radius of 62.5 mm leave ridges of 8.000 µm', () => {
+    for (const knives of [1, 2, 3, 4, 6, 24]) {
+      const { ridges, ridgeHeight, hidden } = planedSurface(
+        heightsWith(knives, {}),
+        even(knives, 2, 62.5),
+      );
+      expect(ridgeHeight * 1000).toBeCloseTo(8, 9);
+      expect(ridges.map(({ height }) => height * 1000)).toEqual(
+        ridges.map(() => expect.closeTo(8, 9)),
+      );
+      expect(hidden).toEqual([]);
+    }
+  });
+
+  it('every mark is wider for its own knife and narrower for its neighbours, in a straight line', () => {
+    // As long as all show: p + (R/p)·(2h of its own − h of the one before − h of the one after).
+    const block = fc.record({
+      knives: fc.integer({ min: 3, max: 24 }),
+      p: fc.double({ min: 0.2, max: 5, noNaN: true }),
+      radius: fc.double({ min: 30, max: 80, noNaN: true }),
+      units: fc.array(fc.double({ min: 0, max: 1, noNaN: true }), { minLength: 24, maxLength: 24 }),
+    });
+    fc.assert(
+      fc.property(block, ({ knives, p, radius, units }) => {
+        const feed = even(knives, p, radius);
+        const heights = units.slice(0, knives).map((unit) => (unit * 0.999 * p * p) / (2 * radius));
+        const widths = widthsOf(heights, feed);
+        widths.forEach((width, k) => {
+          const [before, after] = [heights.at(k - 1)!, heights[(k + 1) % knives]!];
+          const expected = p + (radius / p) * (2 * heights[k]! - before - after);
+          expect(Math.abs(width - expected)).toBeLessThan(1e-9);
+        });
+      }),
+      { numRuns: 300 },
+    );
+  });
+});
+
+describe('heights at which knives vanish', () => {
+  const [p, radius] = [1.3, 48];
+  const JUST = 1e-6;
+  const shows = (heights: readonly number[], knife: number) =>
+    showingKnives(heights, even(heights.length, p, radius)).has(knife);
+
+  it.each([2, 3, 4, 6, 12, 24])('one of %d knives, the others equal: p²/(2R)', (knives) => {
+    const bound = (p * p) / (2 * radius);
+    expect(allShowWithin(even(knives, p, radius))).toBeCloseTo(bound, 15);
+    expect(shows(heightsWith(knives, { 1: bound * (1 - JUST) }), 1)).toBe(true);
+    expect(shows(heightsWith(knives, { 1: bound * (1 + JUST) }), 1)).toBe(false);
+  });
+
+  it.each([2, 3, 4, 6, 12, 24])(
+    '%d knives, one leading: j·(N − j)·p²/(2R) for the one j on',
+    (knives) => {
+      for (let j = 1; j < knives; j++) {
+        const bound = (j * (knives - j) * p * p) / (2 * radius);
+        // Only the leader and the one j places on count; the others are far below.
+        const low = (at: number) =>
+          Array.from({ length: knives }, (_, k) => (k === 0 ? 0 : k === j ? -at : -10));
+        expect(shows(low(bound * (1 - JUST)), j)).toBe(true);
+        expect(shows(low(bound * (1 + JUST)), j)).toBe(false);
+        const { atMost } = planedSurface(low(10), even(knives, p, radius)).hidden[j - 1]!;
+        expect(atMost).toBeCloseTo(-bound, 13);
+      }
+    },
+  );
+
+  it.each([2, 3, 4, 5, 6, 7, 12, 24])('%d knives, one finishing alone', (knives) => {
+    const feed = even(knives, p, radius);
+    const square = knives % 2 === 0 ? feed.period ** 2 : feed.period ** 2 - p * p;
+    const bound = square / (8 * radius);
+    expect(oneFinishesBelow(feed)).toBeCloseTo(bound, 13);
+    const others = (by: number) => [0, ...Array.from({ length: knives - 1 }, () => -by)];
+    expect(showingKnives(others(bound * (1 - JUST)), feed).size).toBeGreaterThan(1);
+    expect(showingKnives(others(bound * (1 + JUST)), feed).size).toBe(1);
+  });
+
+  it('are null for a single knife, which has no other', () => {
+    expect(allShowWithin(even(1, p, radius))).toBeNull();
+    expect(oneFinishesBelow(even(1, p, radius))).toBeNull();
+  });
+
+  it('hold for knives spaced unevenly, by trying', () => {
+    const gaps = fc.array(fc.integer({ min: 1, max: 50 }), { minLength: 2, maxLength: 8 });
+    fc.assert(
+      fc.property(gaps, (list) => {
+        const period = list.reduce((sum, gap) => sum + gap, 0) / 10;
+        const positions = list.map((_, k) => list.slice(0, k).reduce((s, g) => s + g, 0) / 10);
+        const feed = { period, radius, positions };
+        const [within, below] = [allShowWithin(feed)!, oneFinishesBelow(feed)!];
+        const knives = list.map((_, k) => k);
+        // All show with any one knife lowered by less, and some knife is lost when lowered by more.
+        const lowered = (by: number) =>
+          knives.map((k) => showingKnives(heightsWith(list.length, { [k]: by }), feed).size);
+        expect(Math.min(...lowered(within * (1 - JUST)))).toBe(list.length);
+        expect(Math.min(...lowered(within * (1 + JUST)))).toBe(list.length - 1);
+        // Whichever leads by more is alone; by less, some leader is not.
+        const alone = (by: number) =>
+          knives.map(
+            (k) =>
+              showingKnives(
+                knives.map((j) => (j === k ? by : 0)),
+                feed,
+              ).size,
+          );
+        expect(Math.max(...alone(below * (1 + JUST)))).toBe(1);
+        expect(Math.max(...alone(below * (1 - JUST)))).toBeGreaterThan(1);
+      }),
+      { numRuns: 200 },
+    );
+  });
+
+  it('let all show however heights are dealt out within the least of them', () => {
+    fc.assert(
+      fc.property(
+        fc.array(fc.tuple(fc.integer({ min: 1, max: 50 }), fc.boolean()), {
+          minLength: 2,
+          maxLength: 12,
+        }),
+        (knives) => {
+          const period = knives.reduce((sum, [gap]) => sum + gap, 0) / 10;
+          const positions = knives.map((_, k) =>
+            knives.slice(0, k).reduce((sum, [gap]) => sum + gap / 10, 0),
+          );
+          const feed = { period, radius, positions };
+          const spread = allShowWithin(feed)! * (1 - JUST);
+          const heights = knives.map(([, isHigh]) => (isHigh ? spread : 0));
+          expect(showingKnives(heights, feed).size).toBe(knives.length);
+        },
+      ),
+      { numRuns: 300 },
+    );
   });
 });
