@@ -56,13 +56,17 @@ export function foretellMarks(
   };
 }
 
-function anotherMachine(machine: FedMachine, { name, result }: EarlierResult): Notice | null {
+/** An error where a result is of another machine. */
+export function anotherMachine(
+  machine: FedMachine,
+  { name, result }: EarlierResult,
+): Notice | null {
   const { front, back } = spanOf(machine);
   const now = { name: machine.name, knives: machine.block.knives, ends: [front, back] };
   return otherMachine(result, now, name, 'give a result of the same machine file');
 }
 
-const SINGLE_KNIFE: Notice = {
+export const SINGLE_KNIFE: Notice = {
   code: 'single-knife',
   severity: 'info',
   message: 'a block of one knife has no others that could hide its mark or be hidden',

@@ -13,6 +13,8 @@ export interface MarkSequence {
   readonly pattern: RepeatingPattern;
   /** The knife of each mark of a revolution as the labels say; null where they do not. */
   readonly labels: readonly (number | null)[];
+  /** What rounding to a coarse division leaves in every revolution alike, standard deviation, mm. */
+  readonly rounding: number;
 }
 
 export interface MarkSequences {
@@ -57,7 +59,7 @@ export function markSequences(machine: Machine, ridges: readonly Ridge[]): MarkS
   const sequences: MarkSequence[] = [];
   const notices: Notice[] = [];
   for (const group of groups.values()) {
-    const sorted = [...group].sort((a, b) => a.y - b.y);
+    const sorted = inOrder(machine, group);
     const pattern = findPattern(
       sorted.map(({ y }) => y),
       guess,
@@ -69,9 +71,53 @@ export function markSequences(machine: Machine, ridges: readonly Ridge[]): MarkS
     const labels = labelsOf(machine, sorted, pattern);
     notices.push(...labels.notices, ...patternNotices(sorted, pattern));
     const { board, x } = sorted[0]!;
-    sequences.push({ board, x, ridges: sorted, pattern, labels: labels.labels });
+    const rounding = commonRounding(sorted, pattern);
+    sequences.push({ board, x, ridges: sorted, pattern, labels: labels.labels, rounding });
   }
   return { sequences, noise: pooledNoise(sequences), notices };
+}
+
+/**
+ * Ridges along the board. Two that lie closer than they can be read may have come in the wrong order;
+ * where their labels say so, they are put right: knives follow each other round the block.
+ */
+function inOrder(machine: Machine, group: readonly Ridge[]): Ridge[] {
+  const sorted = [...group].sort((a, b) => a.y - b.y);
+  const count = machine.block.knives.length;
+  const knife = (ridge: Ridge | undefined) =>
+    ridge?.knife ? machine.block.knives.indexOf(ridge.knife) : null;
+  const steps = (...knives: readonly (number | null)[]) => {
+    const named = knives.filter((each) => each !== null);
+    return named.slice(1).reduce((sum, each, i) => {
+      return sum + (((each - named[i]! + count - 1) % count) + 1);
+    }, 0);
+  };
+  for (let i = 1; i < sorted.length; i++) {
+    const [a, b] = [sorted[i - 1]!, sorted[i]!];
+    if (a.knife === null || b.knife === null || b.y - a.y > MAY_CROSS * RIDGE_SD) continue;
+    const [before, after] = [knife(sorted[i - 2]), knife(sorted[i + 1])];
+    const asRead = steps(before, knife(a), knife(b), after);
+    if (steps(before, knife(b), knife(a), after) < asRead) [sorted[i - 1], sorted[i]] = [b, a];
+  }
+  return sorted;
+}
+
+/** Divisions to which people read a rule, mm, coarse ones first. */
+const DIVISIONS = [1, 25.4 / 32, 0.5, 25.4 / 64, 0.25, 0.2, 0.1, 0.05, 25.4 / 1000, 0.02];
+/** Fewer ridges than this may all lie on divisions by chance. */
+const ENOUGH = 6;
+
+/**
+ * Rounding averages out over revolutions only where it differs among them. Where ridges all lie on
+ * the divisions of a rule and scatter less than rounding alone would make them, what is missing of
+ * its variance stands in every revolution alike.
+ */
+function commonRounding(ridges: readonly Ridge[], { squares, freedom }: RepeatingPattern): number {
+  if (ridges.length < ENOUGH || freedom < 1) return 0;
+  const isOn = (division: number) =>
+    ridges.every(({ y }) => Math.abs(y / division - Math.round(y / division)) < 1e-6);
+  const division = DIVISIONS.find(isOn) ?? 0;
+  return Math.sqrt(Math.max(0, division ** 2 / 12 - squares / freedom));
 }
 
 /** Rows of single marks scatter with the feed, and say least of how well ridges are read. */
@@ -157,7 +203,7 @@ function labelsOf(
   const notices = bySlot.flatMap((labelled, slot) =>
     labelled
       .filter(({ knife }) => knife !== names[slot])
-      .filter((ridge) => !crossed(ridge, ridges, names))
+      .filter(({ knife }) => !mayCross(pattern, slot, names.indexOf(knife)))
       .slice(0, 1)
       .map((ridge) => conflict(ridge, names[slot]!)),
   );
@@ -182,16 +228,11 @@ function commonest(ridges: readonly Ridge[]): string | null {
   return best;
 }
 
-/** Whether a ridge and its neighbour lie so close that they may have been read in the wrong order. */
-function crossed(
-  ridge: Ridge,
-  ridges: readonly Ridge[],
-  names: readonly (string | null)[],
-): boolean {
-  return (
-    names.includes(ridge.knife) &&
-    ridges.some((other) => other !== ridge && Math.abs(other.y - ridge.y) < MAY_CROSS * RIDGE_SD)
-  );
+/** Whether two ridges of a pattern lie so close that one may have been taken for the other. */
+function mayCross({ phases, period }: RepeatingPattern, slot: number, other: number): boolean {
+  if (other < 0) return false;
+  const apart = Math.abs(phases[slot]! - phases[other]!);
+  return Math.min(apart, period - apart) < MAY_CROSS * RIDGE_SD;
 }
 
 function conflict({ file, line, knife }: Ridge, name: string): Notice {

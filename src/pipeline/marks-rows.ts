@@ -4,15 +4,23 @@ import type { HeightSum, HiddenKnife, MarksRow } from '../model/instruments.js';
 import { heightsOfMarks, hiddenMarks, type MarkOrder } from '../model/marks.js';
 import type { MarkSequence } from './mark-sequences.js';
 
-/** A mark narrower than this many standard deviations of a ridge may have been overlooked. */
-const OVERLOOKED = 3;
+/** A mark narrower than this may have been overlooked, its two ridges taken for one, mm. */
+const OVERLOOKED = 0.12;
 
 /**
  * What a row of ridges says of the heights of its knives, as independent sums of heights: the
  * differences to the first mark's knife, each less what the ones before it say of it.
+ *
+ * @param sd standard deviation of one ridge's position, mm
  */
-export function marksRows(machine: Machine, sequence: MarkSequence, order: MarkOrder): MarksRow[] {
+export function marksRows(
+  machine: Machine,
+  sequence: MarkSequence,
+  order: MarkOrder,
+  sd: number,
+): MarksRow[] {
   const { pattern, x } = sequence;
+  const widening = withRounding(sequence, sd);
   const marks = heightsOfMarks(machine, pattern.phases, pattern.period, order);
   const rest = order.slice(1);
   const lower = lowerTriangle(rest.map((_, i) => contrastFactor(marks, pattern, i + 1)));
@@ -37,26 +45,29 @@ export function marksRows(machine: Machine, sequence: MarkSequence, order: MarkO
       { knife: order[0]!, weight: -total },
       ...rest.map((knife, k) => ({ knife, weight: shares[k]! })),
     ].filter(({ weight }) => weight !== 0);
-    return { x, terms, value, scale: Math.abs(own[i]!) };
+    return { x, terms, value, scale: widening * Math.abs(own[i]!) };
   });
 }
 
+/** By how much more than chance over all revolutions the ridges of a sequence are uncertain. */
+function withRounding({ pattern, rounding }: MarkSequence, sd: number): number {
+  const turns = new Set(pattern.places.flatMap((place) => (place ? [place.turn] : []))).size;
+  return Math.sqrt(1 + (turns * rounding ** 2) / sd ** 2);
+}
+
 /**
- * The knives that left no mark: each stands at most so far above the line between its neighbours
- * that a mark of it could have been overlooked.
- *
- * @param sd standard deviation of one ridge's position, mm
+ * The knives that left no mark: each stands at most so far above where its mark would begin that it
+ * could have been overlooked.
  */
 export function hiddenKnives(
   machine: Machine,
   { pattern, x }: MarkSequence,
   order: MarkOrder,
-  sd: number,
 ): HiddenKnife[] {
   const { feed } = heightsOfMarks(machine, pattern.phases, pattern.period, order);
   return hiddenMarks(feed, order).map(({ knife, before, after, share, depth, perWidth }) => {
     const { terms } = lineBetween(knife, before, after, share);
-    return { x, knife, terms, atMost: OVERLOOKED * sd * perWidth - depth };
+    return { x, knife, terms, atMost: OVERLOOKED * perWidth - depth };
   });
 }
 

@@ -1,9 +1,11 @@
+import { readRidges } from '../boards/read-ridges.js';
 import type { Machine } from '../machine/machine.js';
 import { readMachine } from '../machine/read-machine.js';
 import { hasErrors, type Notice } from '../notices/notice.js';
 import type { MarksReport } from '../record/marks.js';
 import { fedMachine } from './fed-machine.js';
 import { type EarlierResult, foretellMarks } from './foretell-marks.js';
+import { type MeasuredMarks, measuredMarks } from './measured-marks.js';
 import type { SourceFile } from './source.js';
 import type { Wish } from './wanted-feeds.js';
 
@@ -26,7 +28,7 @@ export interface Marks {
 }
 
 /**
- * Knife marks: what the feed will leave on a board.
+ * Knife marks: what the feed will leave on a board, or what ridges measured on boards say.
  *
  * @param machineFile TOML
  * @param markFiles CSV, ridges read along boards; none to foretell the marks
@@ -42,28 +44,27 @@ export async function marks(
   if (!fed) return { machine, report: null, notices: [...fromMachine, ...fromFeed] };
   const { result = null, wishes = [], unit = machine.unit } = options;
   if (markFiles.length > 0) {
-    return { machine, report: null, notices: [...fromMachine, notYet(markFiles[0]!.name)] };
+    const read = readRidges(markFiles, machine);
+    const early = [...fromMachine, ...read.notices];
+    if (hasErrors(early)) return { machine, report: null, notices: early };
+    return reported(machine, early, measuredMarks(fed, read.ridges, result, wishes, unit));
   }
   const foretold = foretellMarks(fed, result, wishes, unit);
-  const notices = [...fromMachine, ...foretold.notices];
-  if (hasErrors(notices)) return { machine, report: null, notices };
-  const schema = 'proofboard/marks@1';
-  return { machine, report: { schema, ...foretold, reading: null, notices }, notices };
+  return reported(machine, fromMachine, { ...foretold, reading: null });
 }
 
-function notYet(file: string): Notice {
-  return {
-    code: 'marks-not-read',
-    severity: 'error',
-    message: 'ridges that were measured are not understood yet',
-    file,
-    hint: 'leave the file away: marks are foretold without it',
-  };
+function reported(machine: Machine, early: readonly Notice[], found: MeasuredMarks): Marks {
+  const notices = [...early, ...found.notices];
+  if (hasErrors(notices)) return { machine, report: null, notices };
+  return { machine, report: { schema: 'proofboard/marks@1', ...found, notices }, notices };
 }
 
 /** Whether it is told of every knife and mark what it is. */
 export function marksAreSettled({ stations }: MarksReport): boolean {
-  return stations.every(
-    ({ ambiguous, knives }) => !ambiguous && knives.every(({ shows }) => shows !== null),
+  return (
+    stations.length > 0 &&
+    stations.every(
+      ({ ambiguous, knives }) => !ambiguous && knives.every(({ shows }) => shows !== null),
+    )
   );
 }

@@ -28,25 +28,30 @@ const ONE_STATION = 0.01;
 
 /** How a result's knives stand at each station at which its readings were taken. */
 export function knivesAtStations(machine: Machine, result: Result): readonly KnivesAt[] {
+  return stationsOf(machine, result).map((x) => knivesAt(machine, result, x));
+}
+
+/** How a result's knives stand at one x. */
+export function knivesAt(machine: Machine, result: Result, x: number): KnivesAt {
   const degreesOfFreedom = result.fit?.readingSdFreedom ?? Infinity;
-  const coverage = tQuantile(0.975, degreesOfFreedom);
-  const oneSided = tQuantile(0.95, degreesOfFreedom);
-  return stationsOf(machine, result).map((x): KnivesAt => {
-    const ξ = xi(spanOf(machine), x);
-    const parts = machine.block.knives.map((id) =>
-      partsOf(
-        result.knives.find((knife) => knife.id === id),
-        ξ,
-      ),
-    );
-    return {
-      x,
-      heights: parts.map(
-        (each) => each?.reduce((sum, { value, weight }) => sum + value * weight, 0) ?? null,
-      ),
-      certainty: { u: (weights) => uncertainty(result, parts, weights), coverage, oneSided },
-    };
-  });
+  const ξ = xi(spanOf(machine), x);
+  const parts = machine.block.knives.map((id) =>
+    partsOf(
+      result.knives.find((knife) => knife.id === id),
+      ξ,
+    ),
+  );
+  return {
+    x,
+    heights: parts.map(
+      (each) => each?.reduce((sum, { value, weight }) => sum + value * weight, 0) ?? null,
+    ),
+    certainty: {
+      u: (weights) => uncertainty(result, parts, weights),
+      coverage: tQuantile(0.975, degreesOfFreedom),
+      oneSided: tQuantile(0.95, degreesOfFreedom),
+    },
+  };
 }
 
 /** x of the stations, each the middle of what lies near; the ends where no reading was fitted. */

@@ -164,7 +164,11 @@ function covarianceOf(machine: Machine, standing: Standing): NonNullable<Result[
       known,
     })),
   );
-  const known = [...named, { name: 'bed tilt', known: standing.tilt }].filter(
+  const middles = standing.middles.map((known, knife) => ({
+    name: `${machine.block.knives[knife]} middle`,
+    known,
+  }));
+  const known = [...named, ...middles, { name: 'bed tilt', known: standing.tilt }].filter(
     (entry): entry is { name: string; known: Known } => entry.known !== null,
   );
   return {

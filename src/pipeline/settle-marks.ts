@@ -50,7 +50,7 @@ export function settleStation(
   const settle = (sequence: MarkSequence, order: MarkOrder) => {
     orders.set(sequence, order);
     notices.delete(sequence);
-    for (const row of marksRows(machine, sequence, order)) {
+    for (const row of marksRows(machine, sequence, order, noise.sd)) {
       heights = afterHeights(heights, { ...row, sd: row.scale * noise.sd });
       hasHeights = true;
     }
@@ -91,8 +91,8 @@ function settled(
   return {
     sequence,
     order,
-    rows: marksRows(machine, sequence, order),
-    hidden: hiddenKnives(machine, sequence, order, sd),
+    rows: marksRows(machine, sequence, order, sd),
+    hidden: hiddenKnives(machine, sequence, order),
   };
 }
 

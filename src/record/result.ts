@@ -42,7 +42,10 @@ export interface Result {
     readonly bed: Verdict;
     readonly together: Verdict;
   };
-  /** Covariance of all determined offsets and the tilt, mm²: later runs are compared with it. */
+  /**
+   * Covariance of all determined offsets, at the ends and in the middle, and the tilt, mm²: later
+   * runs are compared with it.
+   */
   readonly covariance?: { readonly of: readonly string[]; readonly matrix: readonly number[][] };
   readonly since?: readonly Since[];
   readonly notices: readonly Notice[];

@@ -1,0 +1,157 @@
+import type { Ridge } from '../boards/instrument-reading.js';
+import type { Machine } from '../machine/machine.js';
+import type { Notice } from '../notices/notice.js';
+import type { MarksReport, MarksStation } from '../record/marks.js';
+import { heightsOfResult } from './earlier-heights.js';
+import type { FedMachine } from './fed-machine.js';
+import { equalKnives, feedTable, type Profiles } from './feed-finish.js';
+import { anotherMachine, type EarlierResult, SINGLE_KNIFE } from './foretell-marks.js';
+import { type MarkSequence, markSequences } from './mark-sequences.js';
+import { measuredStation } from './measured-station.js';
+import { type SettledSequence, settleStation } from './settle-marks.js';
+import { type Wish, wantedFeeds } from './wanted-feeds.js';
+
+export type MeasuredMarks = Omit<MarksReport, 'schema'>;
+
+/** Rows of ridges nearer to each other than this share of the span are one station. */
+const ONE_STATION = 0.01;
+
+/**
+ * What measured ridges say: period, pitch, which knives show, and their heights where it is known
+ * whose each mark is.
+ *
+ * @param ridges of one board or several, at one x or several
+ * @param earlier a result whose heights may tell whose the marks are
+ * @param unit in which messages speak and feeds are round
+ */
+export function measuredMarks(
+  machine: FedMachine,
+  ridges: readonly Ridge[],
+  earlier: EarlierResult | null,
+  wishes: readonly Wish[],
+  unit: 'mm' | 'in',
+): MeasuredMarks {
+  const refused = earlier && anotherMachine(machine, earlier);
+  const found = markSequences(machine, ridges);
+  const before = (x: number) => earlier && heightsOfResult(machine, earlier.result, x);
+  const settled = stationsOf(machine, found.sequences).map((sequences) =>
+    settleStation(machine, sequences, found.noise, before),
+  );
+  const stations = settled.map((each) => measuredStation(machine, each.settled, found.noise));
+  const profiles = profilesOf(machine, stations);
+  const { wanted, notices } = wantedFeeds(machine, profiles, wishes, unit);
+  return {
+    stations,
+    feeds: feedTable(machine, profiles ?? equalKnives(machine), unit),
+    wanted,
+    reading: readingOf(ridges, found),
+    notices: [
+      ...(refused ? [refused] : []),
+      ...found.notices,
+      ...settled.flatMap((each) => each.notices),
+      ...settled.flatMap((each) => whoseMarks(machine, each.settled, earlier)),
+      ...hiddenNotice(profiles, stations),
+      ...(machine.block.knives.length === 1 ? [SINGLE_KNIFE] : []),
+      ...notices,
+    ],
+  };
+}
+
+/** Rows of ridges by station, front first. */
+export function stationsOf(
+  machine: Machine,
+  sequences: readonly MarkSequence[],
+): readonly (readonly MarkSequence[])[] {
+  const { at } = machine.adjusters;
+  const near = ONE_STATION * (at.at(-1)! - at[0]!);
+  const stations: MarkSequence[][] = [];
+  for (const sequence of sequences.toSorted((a, b) => a.x - b.x)) {
+    const last = stations.at(-1);
+    if (last && sequence.x - last[0]!.x < near) last.push(sequence);
+    else stations.push([sequence]);
+  }
+  return stations;
+}
+
+/** Heights of all knives at every station; null where a knife is hidden or unknown at one of them. */
+function profilesOf(machine: Machine, stations: readonly MarksStation[]): Profiles | null {
+  if (stations.length === 0 || machine.block.knives.length === 1) return null;
+  const known = stations.map(({ knives }) =>
+    knives.map(({ offset }) => offset).filter((offset) => offset !== null),
+  );
+  return known.every((heights) => heights.length === machine.block.knives.length) ? known : null;
+}
+
+export function readingOf(
+  ridges: readonly Ridge[],
+  { sequences, noise }: ReturnType<typeof markSequences>,
+): NonNullable<MarksReport['reading']> {
+  const places = sequences.flatMap(({ ridges: own, pattern }) =>
+    own.map((ridge, index) => ({
+      ridge,
+      isUsed: pattern.places[index] !== null,
+      reason: pattern.doubled.includes(index) ? 'doubled' : 'misread',
+    })),
+  );
+  const used = places.filter(({ isUsed }) => isUsed).length;
+  return {
+    ridges: ridges.length,
+    used,
+    sd: noise.sd,
+    sdFreedom: noise.degreesOfFreedom,
+    setAside: places
+      .filter(({ isUsed }) => !isUsed)
+      .map(({ ridge: { file, line, board, x, y }, reason }) => ({
+        file,
+        line,
+        board,
+        x,
+        y,
+        reason,
+      })),
+  };
+}
+
+/** What to do where nothing tells whose the marks are. */
+function whoseMarks(
+  machine: Machine,
+  settled: readonly SettledSequence[],
+  earlier: EarlierResult | null,
+): Notice[] {
+  return settled.flatMap(({ sequence, order }): Notice[] => {
+    if (order) return [];
+    const { ridges, board, pattern } = sequence;
+    const { file, line } = ridges[0]!;
+    const all = pattern.slots === machine.block.knives.length;
+    const why = earlier
+      ? 'the heights of the result do not tell with 99 % probability'
+      : 'no label says so';
+    return [
+      {
+        code: 'whose-marks',
+        severity: 'warning',
+        message: `whose mark is whose on board ${board} is not known: ${why}; heights are given in order, not by name`,
+        file,
+        line,
+        hint:
+          (all
+            ? 'label one ridge with the knife whose mark begins there'
+            : 'label the marks of one revolution with the knives that cut them') +
+          (earlier ? '' : ', or give a result with --result') +
+          '; chalk one knife and see which mark it leaves',
+      },
+    ];
+  });
+}
+
+function hiddenNotice(profiles: Profiles | null, stations: readonly MarksStation[]): Notice[] {
+  if (profiles || stations.length === 0) return [];
+  return [
+    {
+      code: 'feeds-of-equal-knives',
+      severity: 'info',
+      message:
+        'the feeds are those of equal knives: not every knife left a mark of known height at every station',
+    },
+  ];
+}
