@@ -14,6 +14,7 @@ const HELP = `
 Examples:
   $ proofboard analyse fixtures/demo/machine.toml fixtures/demo/two-strips.csv
   $ proofboard analyse fixtures/demo/machine.toml fixtures/demo/boards.csv --out first.json
+  $ proofboard analyse fixtures/demo/machine.toml fixtures/demo/boards.csv --marks marks.csv --gauge gauge.csv
   $ proofboard analyse fixtures/demo/machine.toml - --json < fixtures/demo/boards.csv
 
 Exit code: 0 every knife end and the bed tilt are known; 2 bad input;
@@ -76,7 +77,7 @@ export async function runFit(
 
 function fitOptions(
   { target }: FitOptions,
-  { exclude, use }: Gathered,
+  { exclude, use, gauge, carry, marks }: Gathered,
   date: Date,
   unit: 'mm' | 'in' | undefined,
 ) {
@@ -84,6 +85,9 @@ function fitOptions(
     date,
     exclude,
     use,
+    gauge,
+    carry,
+    marks,
     ...(target === undefined ? {} : { target }),
     ...(unit === undefined ? {} : { unit }),
   };

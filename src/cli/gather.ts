@@ -8,13 +8,19 @@ import { isSource, readSource } from './files.js';
 export interface Gathered {
   readonly machine: SourceFile | null;
   readonly readings: readonly SourceFile[];
+  readonly gauge: readonly SourceFile[];
+  readonly carry: readonly SourceFile[];
+  readonly marks: readonly SourceFile[];
   readonly notices: readonly Notice[];
   /** Places of readings, their files named as they are above. */
   readonly exclude: readonly ReadingPlace[];
   readonly use: readonly ReadingPlace[];
 }
 
-interface Places {
+interface Further {
+  readonly gauge?: readonly string[];
+  readonly carry?: readonly string[];
+  readonly marks?: readonly string[];
   readonly exclude?: readonly ReadingPlace[];
   readonly use?: readonly ReadingPlace[];
 }
@@ -23,9 +29,9 @@ interface Places {
 export async function gather(
   machine: string,
   readings: readonly string[],
-  { exclude = [], use = [] }: Places = {},
+  { gauge = [], carry = [], marks = [], exclude = [], use = [] }: Further = {},
 ): Promise<Gathered> {
-  const names = [machine, ...readings];
+  const names = [machine, ...readings, ...gauge, ...carry, ...marks];
   const paths = names.map(pathOf);
   const twice = names.find((_, index) => paths.indexOf(paths[index]!) !== index);
   if (twice !== undefined) {
@@ -36,18 +42,22 @@ export async function gather(
       file: twice,
       hint: 'name each file once: its readings would count double',
     };
-    return { machine: null, readings: [], notices: [notice], exclude, use };
+    const none = { readings: [], gauge: [], carry: [], marks: [] };
+    return { machine: null, ...none, notices: [notice], exclude, use };
   }
   const asNamed = (places: readonly ReadingPlace[]) =>
     places.map(({ file, line }) => ({ file: names[paths.indexOf(pathOf(file))] ?? file, line }));
-  const read: (SourceFile | Notice)[] = [];
-  for (const name of names) read.push(await readSource(name));
-  const notices = read.filter((each): each is Notice => !isSource(each));
-  const [first, ...rest] = read;
+  const read = new Map<string, SourceFile | Notice>();
+  for (const name of names) read.set(name, await readSource(name));
+  const sources = (group: readonly string[]) =>
+    group.map((name) => read.get(name)!).filter(isSource);
   return {
-    machine: first && isSource(first) ? first : null,
-    readings: rest.filter(isSource),
-    notices,
+    machine: sources([machine])[0] ?? null,
+    readings: sources(readings),
+    gauge: sources(gauge),
+    carry: sources(carry),
+    marks: sources(marks),
+    notices: [...read.values()].filter((each): each is Notice => !isSource(each)),
     exclude: asNamed(exclude),
     use: asNamed(use),
   };

@@ -10,6 +10,9 @@ export interface OutputOptions {
 }
 
 export interface FitOptions extends OutputOptions {
+  readonly gauge?: readonly string[];
+  readonly carry?: readonly string[];
+  readonly marks?: readonly string[];
   readonly target?: string;
   readonly exclude?: readonly ReadingPlace[];
   readonly use?: readonly ReadingPlace[];
@@ -24,15 +27,22 @@ export function withOutput(command: Command, written: string): Command {
     .addOption(new Option('--unit <unit>', 'unit for people to read').choices(['mm', 'in']));
 }
 
-/** Adds `--target`, `--exclude` and `--use`. */
+/** Adds `--gauge`, `--carry`, `--marks`, `--target`, `--exclude` and `--use`. */
 export function withFit(command: Command): Command {
   return command
+    .option('--gauge <file>', 'gauge readings (CSV) into the same fit; may be given again', addName)
+    .option('--carry <file>', 'carries of a rule (CSV) into the same fit', addName)
+    .option('--marks <file>', 'ridges between knife marks (CSV) into the same fit', addName)
     .option(
       '--target <line>',
       'line that the knives are brought to: mean, bed, highest, lowest or a knife id (default: mean)',
     )
     .option('--exclude <file:line>', 'leave a reading out; may be given again', addPlace)
     .option('--use <file:line>', 'keep a reading that would be set aside', addPlace);
+}
+
+function addName(name: string, before: readonly string[] = []): string[] {
+  return [...before, name];
 }
 
 function addPlace(text: string, before: readonly ReadingPlace[] = []): ReadingPlace[] {

@@ -37,26 +37,9 @@ export interface Standing {
 
 /** What the fit says of knives, bed and boards, each with its uncertainty, or null. */
 export function standingOf(machine: Machine, boards: BoardFit): Standing {
-  const { model, problem, robust, group } = boards;
+  const { model, group } = boards;
   const { layout } = model;
-  const { fit } = robust;
-  const freedomOf = effectiveFreedom(problem, fit);
-  const known = (quantity: Quantity | null): Known | null => {
-    if (!quantity || !boards.determines(quantity.combination)) return null;
-    const factor = fit.decomposition.factor(quantity.combination);
-    const u = Math.sqrt(dot(factor, factor));
-    const degreesOfFreedom = freedomOf(factor);
-    return {
-      value: quantity.value,
-      u,
-      U: tQuantile(0.975, degreesOfFreedom) * u,
-      factor,
-      degreesOfFreedom,
-      restsOnBedLock: !boards.determinesWithoutLock(quantity.combination),
-    };
-  };
-  const linear = (combination: Float64Array) =>
-    known({ combination, value: along(combination, fit.parameters) });
+  const linear = knownOf(boards);
   const isCompared = group.length >= 2;
   const { front, back } = layout.span;
   const offsets = machine.block.knives.map((_, knife): readonly [Known | null, Known | null] => {
@@ -77,8 +60,40 @@ export function standingOf(machine: Machine, boards: BoardFit): Standing {
     ),
     tilt,
     crown: isCompared && layout.bows ? linear(crown(layout, group)) : null,
-    taper: known(taper(model, fit.parameters)),
+    taper: taperOf(boards),
     degreesOfFreedom: commonFreedom([...offsets.flat(), tilt]),
+  };
+}
+
+/** What a fit says of a combination of its parameters: null where the observations leave it open. */
+export function knownOf(boards: BoardFit): (combination: Float64Array) => Known | null {
+  const { parameters } = boards.robust.fit;
+  const uncertain = uncertainIn(boards);
+  return (combination) => uncertain({ combination, value: along(combination, parameters) });
+}
+
+function taperOf(boards: BoardFit): Known | null {
+  const quantity = taper(boards.model, boards.robust.fit.parameters);
+  return quantity && uncertainIn(boards)(quantity);
+}
+
+function uncertainIn(boards: BoardFit): (quantity: Quantity) => Known | null {
+  const { problem, robust } = boards;
+  const { decomposition } = robust.fit;
+  const freedomOf = effectiveFreedom(problem, robust.fit);
+  return ({ combination, value }) => {
+    if (!boards.determines(combination)) return null;
+    const factor = decomposition.factor(combination);
+    const u = Math.sqrt(dot(factor, factor));
+    const degreesOfFreedom = freedomOf(factor);
+    return {
+      value,
+      u,
+      U: tQuantile(0.975, degreesOfFreedom) * u,
+      factor,
+      degreesOfFreedom,
+      restsOnBedLock: !boards.determinesWithoutLock(combination),
+    };
   };
 }
 

@@ -3,6 +3,7 @@ import {
   addBed,
   addKnife,
   addNodes,
+  addReference,
   along,
   type Combination,
   knifeHeights,
@@ -59,6 +60,28 @@ export function bedTilt(layout: Layout, group: readonly number[]): Combination {
     addKnife(layout, out, member, front, 1 / group.length);
   }
   return out;
+}
+
+/**
+ * Bed and knives against the block's body: how much more gap there is from the bed to the body at the
+ * back than at the front, and how much further the mean of a group stands out of the body there. Null
+ * where no gauge was held to the body at two places.
+ */
+export function bodyCombinations(
+  layout: Layout,
+  group: readonly number[],
+): { readonly bedTilt: Combination; readonly slant: Combination } | null {
+  if (!layout.references.includes('body slope')) return null;
+  const slant = new Float64Array(layout.size);
+  addReference(layout, slant, 'body slope', 1);
+  const { front, back } = layout.span;
+  for (const member of group) {
+    addKnife(layout, slant, member, back, 1 / group.length);
+    addKnife(layout, slant, member, front, -1 / group.length);
+  }
+  const tilt = bedTilt(layout, group);
+  // The gap to the body is the gap to the knives and what those stand out of it.
+  return { bedTilt: tilt.map((value, j) => value + slant[j]!), slant };
 }
 
 /** Thickness in the middle, cut by the mean of a group, less the line through both ends. */

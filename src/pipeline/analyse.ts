@@ -7,6 +7,7 @@ import {
   standingDraws,
   standingOf,
   unknownStanding,
+  type Verdicts,
   verdictsOf,
 } from '../decide/standing.js';
 import { type Disagreement, disagreementOf, labelsByChance } from '../diagnose/disagreement.js';
@@ -15,14 +16,22 @@ import { initialSd } from '../fit/problem.js';
 import type { Insistence } from '../fit/robust.js';
 import type { Machine } from '../machine/machine.js';
 import { readMachine } from '../machine/read-machine.js';
-import { NO_INSTRUMENTS } from '../model/instruments.js';
 import { hasErrors, type Notice } from '../notices/notice.js';
 import type { Result } from '../record/result.js';
 import { type Spoken, spokenIn } from '../units/spoken.js';
 import { movesFor, NO_MOVES } from './choose-moves.js';
 import { findings } from './findings.js';
-import { fitBoards, noiseOf } from './fit-boards.js';
+import { type FitInsistence, noiseOf } from './fit-boards.js';
+import { fitEverything } from './fit-everything.js';
 import { insistenceOf, type ReadingPlace } from './insistence.js';
+import { bodyParts, instrumentNotices, instrumentStandings } from './instrument-parts.js';
+import {
+  type InstrumentFiles,
+  placesOf,
+  type RawInstruments,
+  readInstruments,
+  withoutPlaces,
+} from './read-instruments.js';
 import {
   evidenceOf,
   finishOf,
@@ -34,7 +43,7 @@ import {
 import { type SourceFile, sha256Of } from './source.js';
 import { targetOf } from './target.js';
 
-export interface AnalyseOptions {
+export interface AnalyseOptions extends InstrumentFiles {
   /** `mean` (the default), `bed`, `highest`, `lowest`, or a knife's id. */
   readonly target?: string;
   readonly exclude?: readonly ReadingPlace[];
@@ -57,6 +66,7 @@ export interface Analysed {
  *
  * @param machineFile TOML
  * @param readingFiles CSV, one or more, in any of the dialects that are understood
+ * @param options among them the files of other instruments, which go into the same fit
  */
 export async function analyse(
   machineFile: SourceFile,
@@ -66,22 +76,32 @@ export async function analyse(
   const { machine, notices } = await readMachine(machineFile);
   if (!machine) return { machine, result: null, notices };
   const read = readBoards(readingFiles, machine);
+  const instruments = readInstruments(machine, options);
   const { target, notices: targetNotices } = targetOf(machine, options.target ?? 'mean');
+  const { exclude = [], use = [] } = options;
   const { insistence, notices: placeNotices } = insistenceOf(
     read.readings,
-    options.exclude ?? [],
-    options.use ?? [],
+    exclude,
+    use,
+    placesOf(instruments.raw),
   );
-  const readable = hasErrors(read.notices) ? [] : [...placeNotices, ...severalRuns(read.readings)];
-  const all = [...notices, ...read.notices, ...targetNotices, ...readable];
+  const early = [...read.notices, ...instruments.notices];
+  const readable = hasErrors(early) ? [] : [...placeNotices, ...severalRuns(read.readings)];
+  const all = [...notices, ...early, ...targetNotices, ...readable];
   if (hasErrors(all)) return { machine, result: null, notices: all };
+  const { gauge = [], carry = [], marks = [] } = options;
   const files = await Promise.all(
-    readingFiles.map(async (file) => ({ name: file.name, sha256: await sha256Of(file) })),
+    [...readingFiles, ...gauge, ...carry, ...marks].map(async (file) => ({
+      name: file.name,
+      sha256: await sha256Of(file),
+    })),
   );
   const result = resultOf({
     machine,
     readings: read.readings,
     insistence,
+    instruments: withoutPlaces(instruments.raw, exclude),
+    use,
     target,
     targetName: options.target ?? 'mean',
     files,
@@ -92,12 +112,13 @@ export async function analyse(
   return { machine, result, notices: result.notices };
 }
 
-const THICKNESS_ALONE = { instruments: NO_INSTRUMENTS, noises: { marks: null } };
-
 interface Job {
   readonly machine: Machine;
   readonly readings: readonly Reading[];
   readonly insistence: Insistence;
+  readonly instruments: ReturnType<typeof withoutPlaces>;
+  /** Places that are to be kept, of whatever was read there. */
+  readonly use: readonly ReadingPlace[];
   readonly target: Target;
   readonly targetName: string;
   readonly files: Result['files'];
@@ -108,11 +129,8 @@ interface Job {
 
 function resultOf(job: Job): Result {
   const { machine, readings } = job;
-  const { boards, foundLock } = fitBoards(
-    machine,
-    { readings, ...THICKNESS_ALONE },
-    job.insistence,
-  );
+  const everything = fitEverything(machine, readings, job.instruments.raw, insistedOn(job));
+  const { boards, foundLock } = everything;
   const { fit } = boards.robust;
   const lists = readingLists(boards, job.insistence);
   const disagreement = disagreementOf({
@@ -125,7 +143,9 @@ function resultOf(job: Job): Result {
   const standing = standingIn(job, boards, disagreement);
   const open = disagreement ? null : questionsOf(job, boards, standing);
   const draws = standingDraws(standing);
-  const chosen = draws ? movesFor(machine, standing, draws, job.target) : NO_MOVES;
+  const isContradicted = everything.instruments.some(({ agrees }) => agrees === false);
+  const chosen =
+    draws && !isContradicted ? movesFor(machine, standing, draws, job.target) : NO_MOVES;
   const evidence = disagreement ? NO_EVIDENCE : evidenceOf(machine, boards, standing);
   return {
     schema: 'proofboard/result@1',
@@ -141,11 +161,13 @@ function resultOf(job: Job): Result {
     files: job.files,
     readings: lists.readings,
     fitted: lists.fitted,
+    instruments: instrumentStandings(everything, job.instruments),
     fit: fitSummaryOf(
       boards,
       open?.undetermined ?? ['everything: the boards and their description disagree'],
     ),
     ...standingParts(machine, standing),
+    ...bodyParts(boards, standing),
     finish: finishOf(machine, boards, standing),
     faults: [],
     evidence,
@@ -154,23 +176,34 @@ function resultOf(job: Job): Result {
     expected: chosen.expected,
     verdicts: disagreement
       ? { knives: 'undecided', bed: 'undecided', together: 'undecided' }
-      : verdictsOf(machine, standing, draws),
+      : verdictsGiven(verdictsOf(machine, standing, draws), isContradicted),
     notices: [
       ...job.notices,
-      ...findings({
-        machine,
-        boards,
-        standing,
-        lists,
-        disagreement,
-        foundLock,
-        evidence,
-        spoken: job.spoken,
-      }),
+      ...findings({ ...job, boards, standing, lists, disagreement, foundLock, evidence }),
+      ...everything.notices,
+      ...instrumentNotices(everything, job.spoken),
       ...(open?.notices ?? []),
       ...chosen.notices,
     ],
   };
+}
+
+const NOTHING_ELSE: RawInstruments = { gauge: [], carry: [], ridges: [] };
+
+/** What is to be left out and kept, readings of other instruments among it. */
+function insistedOn({ insistence, instruments, use }: Job): FitInsistence {
+  const { gauge, carry } = instruments.raw;
+  const useRows = new Set(
+    [...gauge, ...carry].filter(({ file, line }) =>
+      use.some((place) => place.file === file && place.line === line),
+    ),
+  );
+  return { ...insistence, useRows };
+}
+
+/** While an instrument contradicts the boards, no knife is inside or outside beyond doubt. */
+function verdictsGiven(verdicts: Verdicts, isContradicted: boolean): Verdicts {
+  return isContradicted ? { ...verdicts, knives: 'undecided', together: 'undecided' } : verdicts;
 }
 
 /**
@@ -198,10 +231,7 @@ function fullBoardsAlone(
   );
   if (full.length === 0) return null;
   const none = { exclude: new Set<number>(), use: new Set<number>() };
-  return standingOf(
-    machine,
-    fitBoards(machine, { readings: full, ...THICKNESS_ALONE }, none).boards,
-  );
+  return standingOf(machine, fitEverything(machine, full, NOTHING_ELSE, none).boards);
 }
 
 function questionsOf({ machine, readings, spoken }: Job, boards: BoardFit, standing: Standing) {
@@ -222,6 +252,7 @@ function questionsOf({ machine, readings, spoken }: Job, boards: BoardFit, stand
 /** Whether a result answers everything that was asked of it. */
 export function answersEverything(result: Result): boolean {
   const knifeEnds = result.knives.flatMap(({ ends }) => ends);
+  if (result.instruments.some(({ agrees }) => agrees === false)) return false;
   return knifeEnds.every(({ offset }) => offset !== null) && result.bed.tilt !== null;
 }
 

@@ -1,6 +1,7 @@
 import type { BoardFit } from '../decide/board-fit.js';
 import { foundRepeatability } from '../diagnose/bed-lock.js';
-import { Decomposition } from '../fit/decomposition.js';
+import { Decomposition, dot } from '../fit/decomposition.js';
+import { tCdf } from '../fit/distributions.js';
 import { type Estimate, estimate } from '../fit/estimate.js';
 import type { FitProblem, Noise } from '../fit/problem.js';
 import { type Insistence, type RobustFit, robustFit } from '../fit/robust.js';
@@ -24,6 +25,11 @@ export interface Measured extends Omit<Observations, 'scoops'> {
   readonly noises: InstrumentNoises;
 }
 
+/** What the owner insists on, of readings of thickness and of other instruments'. */
+export interface FitInsistence extends Insistence {
+  readonly useRows?: ReadonlySet<object>;
+}
+
 /** Degrees of freedom that the instrument's figures are worth beside the scatter. */
 const GUESS_FREEDOM = 2;
 
@@ -38,6 +44,8 @@ export function noiseOf({ resolution, maxError, readingSd }: Instrument): Noise 
 const LOCK_ROUNDS = 4;
 /** How often the scoops' arcs are laid again where the fit has moved their bottoms. */
 const SCOOP_ROUNDS = 4;
+/** A limit that is kept this seldom by chance is broken. */
+const BROKEN_BELOW = 0.0005;
 /** A bottom that moves less than this, mm, changes no thickness. */
 const SCOOP_SETTLED = 0.02;
 
@@ -51,7 +59,7 @@ const SCOOP_SETTLED = 0.02;
 export function fitBoards(
   machine: Machine,
   measured: Measured,
-  insistence: Insistence,
+  insistence: FitInsistence,
 ): { readonly boards: BoardFit; readonly foundLock: number | null } {
   let boards = fitOnce(machine, measured, insistence);
   let foundLock: number | null = null;
@@ -71,7 +79,7 @@ export function fitBoards(
  * One fit: full boards with the knives' heights where every knife can be compared with every other,
  * else with a level of their own.
  */
-function fitOnce(machine: Machine, measured: Measured, insistence: Insistence): BoardFit {
+function fitOnce(machine: Machine, measured: Measured, insistence: FitInsistence): BoardFit {
   const { readings, instruments } = measured;
   const kept = readings.filter((_, index) => !insistence.exclude.has(index));
   const { knives } = machine.block;
@@ -89,7 +97,7 @@ function fitScoops(
   machine: Machine,
   measured: Measured,
   fullCut: FullCut,
-  insistence: Insistence,
+  insistence: FitInsistence,
 ): BoardFit {
   let scoops: readonly Scoop[] = scoopsOf(machine, measured.readings);
   for (let round = 1; ; round++) {
@@ -110,12 +118,13 @@ function fitModel(
   machine: Machine,
   model: TestCutModel,
   instrumentNoises: InstrumentNoises,
-  insistence: Insistence,
+  insistence: FitInsistence,
 ): BoardFit {
   const problem = problemOf(model);
   const noises = kindNoises(model, noiseOf(machine.instrument), instrumentNoises);
-  const robust = robustFit(problem, noises, withMarks(model, insistence));
-  return { model, problem, noises, robust, ...comparison(model, robust.fit) };
+  const robust = robustFit(problem, noises, withRows(model, insistence));
+  const compared = comparison(model, robust.fit);
+  return { model, problem, noises, robust, brokenBounds: [], ...compared };
 }
 
 /** What the fit sees of the model. */
@@ -138,10 +147,16 @@ function problemOf(model: TestCutModel): FitProblem {
   };
 }
 
-/** Rows of marks are sums over many ridges, among which misreads were looked for already. */
-function withMarks({ readings, rows }: TestCutModel, { exclude, use }: Insistence): Insistence {
-  const marks = rows.flatMap(({ kind }, i) => (kind === 'marks' ? [readings.length + i] : []));
-  return { exclude, use: new Set([...use, ...marks]) };
+/**
+ * Rows of marks are sums over many ridges, among which misreads were looked for already; others may
+ * be insisted on as readings are.
+ */
+function withRows({ readings, rows }: TestCutModel, insistence: FitInsistence): Insistence {
+  const kept = rows.flatMap(({ kind, source }, i) => {
+    const isWanted = kind === 'marks' || (source && insistence.useRows?.has(source));
+    return isWanted ? [readings.length + i] : [];
+  });
+  return { exclude: insistence.exclude, use: new Set([...insistence.use, ...kept]) };
 }
 
 /**
@@ -157,16 +172,22 @@ function withBounds(boards: BoardFit): BoardFit {
     factor: fit.decomposition.factor(combination),
     atMost,
   }));
+  const { degreesOfFreedom } = fit.noise[0]!;
+  const isBroken = truncations.map(({ value, factor, atMost }) => {
+    const beyond = (value - atMost) / Math.sqrt(dot(factor, factor));
+    return 1 - tCdf(beyond, degreesOfFreedom) < BROKEN_BELOW;
+  });
+  const brokenBounds = bounds.filter((_, i) => isBroken[i]);
   const sites = truncationRows(truncations).flatMap((row, i): PriorRow[] =>
     row ? [{ kind: 'bound', combination: bounds[i]!.combination, ...row }] : [],
   );
-  if (sites.length === 0) return boards;
+  if (sites.length === 0) return { ...boards, brokenBounds };
   const priors = [...model.priors, ...sites];
   const bounded = { ...problem, priors };
   const sds = fit.noise.map(({ sd }) => sd);
   const again = estimate(bounded, fit.kept, noises, [fit.parameters], sds);
   const wider: RobustFit = { ...robust, fit: again };
-  return { ...boards, model: { ...model, priors }, problem: bounded, robust: wider };
+  return { ...boards, model: { ...model, priors }, problem: bounded, robust: wider, brokenBounds };
 }
 
 /**

@@ -11,6 +11,7 @@ export interface ReadingPlace {
 /**
  * Finds the readings that their owner wants left out or kept.
  *
+ * @param others where something else was written down that may be left out or kept
  * @returns indices into the readings; an error notice for every place where no reading stands. A
  *   grid's row holds several readings, and all of them are meant.
  */
@@ -18,6 +19,7 @@ export function insistenceOf(
   readings: readonly Reading[],
   exclude: readonly ReadingPlace[],
   use: readonly ReadingPlace[],
+  others: readonly ReadingPlace[] = [],
 ): { insistence: Insistence; notices: Notice[] } {
   const notices: Notice[] = [];
   const find = (places: readonly ReadingPlace[], option: string) => {
@@ -26,7 +28,10 @@ export function insistenceOf(
       const matches = readings
         .map((_, index) => index)
         .filter((index) => readings[index]!.file === file && readings[index]!.line === line);
-      if (matches.length === 0) notices.push(noReadingThere(file, line, option, readings));
+      const isElsewhere = others.some((place) => place.file === file && place.line === line);
+      if (matches.length === 0 && !isElsewhere) {
+        notices.push(noReadingThere(file, line, option, [...readings, ...others]));
+      }
       for (const index of matches) found.add(index);
     }
     return found;
@@ -52,7 +57,7 @@ function noReadingThere(
   file: string,
   line: number,
   option: string,
-  readings: readonly Reading[],
+  readings: readonly ReadingPlace[],
 ): Notice {
   const names = [...new Set(readings.map((reading) => reading.file))];
   return {

@@ -8,8 +8,9 @@ import { equalKnives, feedTable, type Profiles } from './feed-finish.js';
 import { anotherMachine, type EarlierResult, SINGLE_KNIFE } from './foretell-marks.js';
 import { type MarkSequence, markSequences } from './mark-sequences.js';
 import { measuredStation } from './measured-station.js';
-import { type SettledSequence, settleStation } from './settle-marks.js';
+import { settleStation } from './settle-marks.js';
 import { type Wish, wantedFeeds } from './wanted-feeds.js';
+import { whoseMarks } from './whose-marks.js';
 
 export type MeasuredMarks = Omit<MarksReport, 'schema'>;
 
@@ -49,7 +50,7 @@ export function measuredMarks(
       ...(refused ? [refused] : []),
       ...found.notices,
       ...settled.flatMap((each) => each.notices),
-      ...settled.flatMap((each) => whoseMarks(machine, each.settled, earlier)),
+      ...settled.flatMap((each) => whoseMarks(machine, each.settled, earlier && 'the result')),
       ...hiddenNotice(profiles, stations),
       ...(machine.block.knives.length === 1 ? [SINGLE_KNIFE] : []),
       ...notices,
@@ -110,38 +111,6 @@ export function readingOf(
         reason,
       })),
   };
-}
-
-/** What to do where nothing tells whose the marks are. */
-function whoseMarks(
-  machine: Machine,
-  settled: readonly SettledSequence[],
-  earlier: EarlierResult | null,
-): Notice[] {
-  return settled.flatMap(({ sequence, order }): Notice[] => {
-    if (order) return [];
-    const { ridges, board, pattern } = sequence;
-    const { file, line } = ridges[0]!;
-    const all = pattern.slots === machine.block.knives.length;
-    const why = earlier
-      ? 'the heights of the result do not tell with 99 % probability'
-      : 'no label says so';
-    return [
-      {
-        code: 'whose-marks',
-        severity: 'warning',
-        message: `whose mark is whose on board ${board} is not known: ${why}; heights are given in order, not by name`,
-        file,
-        line,
-        hint:
-          (all
-            ? 'label one ridge with the knife whose mark begins there'
-            : 'label the marks of one revolution with the knives that cut them') +
-          (earlier ? '' : ', or give a result with --result') +
-          '; chalk one knife and see which mark it leaves',
-      },
-    ];
-  });
 }
 
 function hiddenNotice(profiles: Profiles | null, stations: readonly MarksStation[]): Notice[] {

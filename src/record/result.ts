@@ -26,9 +26,13 @@ export interface Result {
     readonly insistedOn: readonly { readonly file: string; readonly line: number }[];
   };
   readonly fitted: readonly Fitted[];
+  /** Instruments beside the calipers; empty where there were none. */
+  readonly instruments: readonly InstrumentStanding[];
   readonly fit: FitSummary;
   readonly knives: readonly KnifeStanding[];
   readonly bed: BedStanding;
+  /** Bed and knives against the block's own body, where a gauge was held to that at both ends. */
+  readonly body?: BodyStanding;
   readonly crown: Measured;
   readonly board: BoardStanding;
   readonly finish: Finish;
@@ -73,6 +77,43 @@ export interface Fitted extends PlaceOfReading {
   readonly cut: Cut;
   readonly predicted: number;
   readonly residual: number;
+}
+
+/** What became of one instrument's readings. */
+export interface InstrumentStanding {
+  readonly kind: 'gauge' | 'carry' | 'marks';
+  /** Readings, carries or ridges; and how many of them are in the fit. */
+  readonly total: number;
+  readonly used: number;
+  /** Standard deviation of one of them, mm; null where none is in the fit. */
+  readonly sd: number | null;
+  /** Its degrees of freedom. */
+  readonly sdFreedom: number | null;
+  /** Whether it agrees with the boards; null where there is nothing to compare. */
+  readonly agrees: boolean | null;
+  /** Probability of a disagreement at least as large, if both are right. */
+  readonly pValue: number | null;
+  readonly setAside: readonly InstrumentSetAside[];
+}
+
+export interface InstrumentSetAside {
+  readonly file: string;
+  readonly line: number;
+  readonly x: number;
+  /** A knife's id or `body`; null for a ridge. */
+  readonly knife: string | null;
+  /** What was read, mm. */
+  readonly value: number;
+  /** Observed less predicted, mm; null where nothing predicts it. */
+  readonly residual: number | null;
+  readonly reason: string;
+}
+
+export interface BodyStanding {
+  /** How much more gap there is from the bed to the block's body at the back than at the front. */
+  readonly bedTilt: Measured;
+  /** How much further the mean of the knives stands out of the body at the back than at the front. */
+  readonly slant: Measured;
 }
 
 export interface FitSummary {

@@ -1,0 +1,157 @@
+import type { Reading } from '../boards/reading.js';
+import type { BoardFit } from '../decide/board-fit.js';
+import type { HeightsBefore } from '../decide/mark-order.js';
+import { type Agreement, agreementOf } from '../diagnose/contradiction.js';
+import type { Machine } from '../machine/machine.js';
+import {
+  type InstrumentKind,
+  type InstrumentReadings,
+  NO_INSTRUMENTS,
+} from '../model/instruments.js';
+import { addKnife, knifeHeights } from '../model/layout.js';
+import type { Notice } from '../notices/notice.js';
+import { type FitInsistence, fitBoards, type Measured } from './fit-boards.js';
+import { type MarkSequences, markSequences, ridgeNoise } from './mark-sequences.js';
+import { stationsOf } from './measured-marks.js';
+import type { RawInstruments } from './read-instruments.js';
+import { settleStation } from './settle-marks.js';
+import { whoseMarks } from './whose-marks.js';
+
+type Fit = ReturnType<typeof fitBoards>;
+
+/** How an instrument stands to the boards, and to the fit. */
+export interface InstrumentFit extends Agreement {
+  readonly kind: InstrumentKind;
+  readonly isInFit: boolean;
+  /** The fit of boards and this instrument, from which its own misreads are told. */
+  readonly trial: BoardFit;
+}
+
+export interface EverythingFit extends Fit {
+  readonly instruments: readonly InstrumentFit[];
+  /** What the ridges came to; null where none were read. */
+  readonly marks: MarkSequences | null;
+  readonly notices: readonly Notice[];
+}
+
+/**
+ * Fits boards and instruments together. Each instrument is first held against the boards: one that
+ * contradicts them is left out and said so, not averaged in; so are all, if they contradict each
+ * other.
+ */
+export function fitEverything(
+  machine: Machine,
+  readings: readonly Reading[],
+  raw: RawInstruments,
+  insistence: FitInsistence,
+): EverythingFit {
+  const base = fitBoards(machine, measured(readings, NO_INSTRUMENTS, null), insistence);
+  const judge = (instruments: InstrumentReadings, marks: MarkSequences | null) =>
+    tryOut(machine, measured(readings, instruments, marks), base, insistence);
+  const found: InstrumentFit[] = [];
+  let accepted = NO_INSTRUMENTS;
+  for (const kind of ['gauge', 'carry'] as const) {
+    if (raw[kind].length === 0) continue;
+    const tried = { kind, ...judge({ ...NO_INSTRUMENTS, [kind]: raw[kind] }, null) };
+    found.push(tried);
+    if (tried.isInFit) accepted = { ...accepted, [kind]: raw[kind] };
+  }
+  const sequences = raw.ridges.length > 0 ? markSequences(machine, raw.ridges) : null;
+  const notices: Notice[] = [...(sequences?.notices ?? [])];
+  if (sequences) {
+    const before = fitBoards(machine, measured(readings, accepted, null), insistence).boards;
+    const marks = settledMarks(machine, sequences, before, notices);
+    if (marks.marks.length + marks.hidden.length > 0) {
+      const tried = { kind: 'marks' as const, ...judge(marks, sequences) };
+      found.push(tried);
+      if (tried.isInFit) accepted = { ...accepted, marks: marks.marks, hidden: marks.hidden };
+    }
+  }
+  if (found.every(({ isInFit }) => !isInFit)) {
+    return { ...base, instruments: found, marks: sequences, notices };
+  }
+  const several = found.filter(({ isInFit }) => isInFit).length > 1;
+  if (several && judge(accepted, sequences).agrees === false) {
+    const apart = found.map((each) => ({ ...each, agrees: false, isInFit: false }));
+    return { ...base, instruments: apart, marks: sequences, notices };
+  }
+  const final = fitBoards(machine, measured(readings, accepted, sequences), insistence);
+  return { ...final, instruments: found, marks: sequences, notices };
+}
+
+function measured(
+  readings: readonly Reading[],
+  instruments: InstrumentReadings,
+  marks: MarkSequences | null,
+): Measured {
+  return { readings, instruments, noises: { marks: marks && ridgeNoise(marks.noise) } };
+}
+
+/** Boards and instruments together, the boards' own readings staying in or out as they were. */
+function tryOut(
+  machine: Machine,
+  all: Measured,
+  base: Fit,
+  insistence: FitInsistence,
+): Omit<InstrumentFit, 'kind'> {
+  const { kept, noise } = base.boards.robust.fit;
+  const out = all.readings.map((_, index) => index).filter((index) => !kept.includes(index));
+  const trial = fitBoards(machine, all, {
+    ...insistence,
+    exclude: new Set(out),
+    use: new Set(kept),
+  }).boards;
+  const { model, problem, noises, robust } = trial;
+  const { fit, rejected } = robust;
+  const agreement = agreementOf({
+    model,
+    problem,
+    noises,
+    fit,
+    rejected,
+    readingSd: noise[0]!.sd,
+  });
+  const isBroken = trial.brokenBounds.length > 0;
+  const agrees = isBroken ? false : agreement.agrees;
+  const pValue = isBroken ? 0 : agreement.pValue;
+  return { pValue, agrees, isInFit: agrees !== false, trial };
+}
+
+/** What the marks say of heights, as far as it is known whose they are. */
+function settledMarks(
+  machine: Machine,
+  sequences: MarkSequences,
+  boards: BoardFit,
+  notices: Notice[],
+): InstrumentReadings {
+  const settled = stationsOf(machine, sequences.sequences).map((station) =>
+    settleStation(machine, station, sequences.noise, (x) => heightsOfFit(boards, x)),
+  );
+  const isKnown = boards.group.length === machine.block.knives.length;
+  notices.push(
+    ...settled.flatMap((each) => each.notices),
+    ...settled.flatMap((each) => whoseMarks(machine, each.settled, isKnown ? 'the boards' : null)),
+  );
+  const all = settled.flatMap((each) => each.settled);
+  return {
+    ...NO_INSTRUMENTS,
+    marks: all.flatMap(({ rows }) => rows),
+    hidden: all.flatMap(({ hidden }) => hidden),
+  };
+}
+
+/** The knives' heights at an x by a fit; null where some knife is not known. */
+function heightsOfFit({ model, robust, group }: BoardFit, x: number): HeightsBefore | null {
+  const { layout } = model;
+  if (group.length < layout.knives.length) return null;
+  const { fit } = robust;
+  return {
+    heights: Array.from(knifeHeights(layout, fit.parameters, x)),
+    factors: layout.knives.map((_, knife) => {
+      const combination = new Float64Array(layout.size);
+      addKnife(layout, combination, knife, x, 1);
+      return fit.decomposition.factor(combination);
+    }),
+    degreesOfFreedom: fit.noise[0]!.degreesOfFreedom,
+  };
+}

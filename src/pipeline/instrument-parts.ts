@@ -1,0 +1,189 @@
+import type { CarryReading, GaugeReading, Ridge } from '../boards/instrument-reading.js';
+import type { BoardFit } from '../decide/board-fit.js';
+import { knownOf, type Standing } from '../decide/standing.js';
+import { residual } from '../fit/estimate.js';
+import type { InstrumentKind, InstrumentRow } from '../model/instruments.js';
+import { bodyCombinations } from '../model/quantities.js';
+import type { Notice } from '../notices/notice.js';
+import type {
+  BodyStanding,
+  InstrumentSetAside,
+  InstrumentStanding,
+  Measured,
+  Result,
+} from '../record/result.js';
+import type { Spoken } from '../units/spoken.js';
+import type { EverythingFit, InstrumentFit } from './fit-everything.js';
+import { readingOf } from './measured-marks.js';
+import type { RawInstruments } from './read-instruments.js';
+
+interface Raw {
+  readonly raw: RawInstruments;
+  readonly excluded: RawInstruments;
+}
+
+/** What became of each instrument's readings. */
+export function instrumentStandings(
+  everything: EverythingFit,
+  { raw, excluded }: Raw,
+): InstrumentStanding[] {
+  const counts = { gauge: raw.gauge, carry: raw.carry, marks: raw.ridges };
+  const out = { gauge: excluded.gauge, carry: excluded.carry, marks: excluded.ridges };
+  return (['gauge', 'carry', 'marks'] as const).flatMap((kind): InstrumentStanding[] => {
+    const left = out[kind].map(excludedEntry);
+    const total = counts[kind].length + left.length;
+    if (total === 0) return [];
+    const fit = everything.instruments.find((each) => each.kind === kind);
+    const wrong = kind === 'marks' ? ridgesAside(everything, raw) : rowsAside(everything, kind);
+    return [
+      {
+        kind,
+        total,
+        ...noiseOfKind(everything, kind),
+        used: fit?.isInFit ? total - left.length - wrong.length : 0,
+        agrees: fit?.agrees ?? null,
+        pValue: fit?.pValue ?? null,
+        setAside: [...left, ...wrong],
+      },
+    ];
+  });
+}
+
+/** The noise found of a kind: in the fit, or of marks by their own patterns. */
+function noiseOfKind(
+  { boards, marks }: EverythingFit,
+  kind: InstrumentKind,
+): Pick<InstrumentStanding, 'sd' | 'sdFreedom'> {
+  const place = boards.model.kinds.indexOf(kind);
+  const found = boards.robust.fit.noise[place] ?? (kind === 'marks' ? marks?.noise : undefined);
+  return { sd: found?.sd ?? null, sdFreedom: found?.degreesOfFreedom ?? null };
+}
+
+/** The boards' fit where the instrument is in it, else the trial that it failed. */
+function fitOf({ boards, instruments }: EverythingFit, kind: InstrumentKind): BoardFit {
+  const tried = instruments.find((each) => each.kind === kind);
+  return tried && !tried.isInFit ? tried.trial : boards;
+}
+
+function rowsAside(everything: EverythingFit, kind: InstrumentKind): InstrumentSetAside[] {
+  const { model, problem, robust } = fitOf(everything, kind);
+  return robust.rejected.flatMap((index): InstrumentSetAside[] => {
+    const row = model.rows[index - model.readings.length];
+    if (row?.kind !== kind || !row.source) return [];
+    const off = residual(problem, robust.fit.parameters, index);
+    return [{ ...entry(row.source), residual: off, reason: 'misread' }];
+  });
+}
+
+function ridgesAside({ marks }: EverythingFit, { ridges }: RawInstruments): InstrumentSetAside[] {
+  if (!marks) return [];
+  return readingOf(ridges, marks).setAside.map(({ file, line, x, y, reason }) => ({
+    file,
+    line,
+    x,
+    knife: null,
+    value: y,
+    residual: null,
+    reason,
+  }));
+}
+
+function excludedEntry(source: GaugeReading | CarryReading | Ridge): InstrumentSetAside {
+  return { ...entry(source), residual: null, reason: 'excluded' };
+}
+
+function entry(
+  source: GaugeReading | CarryReading | Ridge,
+): Pick<InstrumentSetAside, 'file' | 'line' | 'x' | 'knife' | 'value'> {
+  const { file, line, x, knife } = source;
+  const value = 'reading' in source ? source.reading : 'carry' in source ? source.carry : source.y;
+  return { file, line, x, knife, value };
+}
+
+/** Bed and knives against the block's body, where a gauge was held to it. */
+export function bodyParts(boards: BoardFit, standing: Standing): Pick<Result, 'body'> {
+  const combinations = bodyCombinations(boards.model.layout, boards.group);
+  if (!combinations || !standing.tilt) return {};
+  const known = knownOf(boards);
+  const measured = (combination: Float64Array): Measured => {
+    const found = known(combination);
+    return { value: found?.value ?? null, u: found?.u ?? null, U: found?.U ?? null };
+  };
+  const body: BodyStanding = {
+    bedTilt: measured(combinations.bedTilt),
+    slant: measured(combinations.slant),
+  };
+  return { body };
+}
+
+const NAMES: Readonly<Record<InstrumentKind, string>> = {
+  gauge: 'the gauge',
+  carry: 'the carries',
+  marks: 'the knife marks',
+};
+
+/** What has to be said of the instruments: contradictions first, then single misreads. */
+export function instrumentNotices(everything: EverythingFit, spoken: Spoken): Notice[] {
+  const against = everything.instruments.filter(({ agrees }) => agrees === false);
+  return [
+    ...against.map((each) => contradiction(each, against.length, spoken)),
+    ...everything.instruments.flatMap(({ kind, agrees }) =>
+      agrees === false ? [] : rowsAside(everything, kind).map((each) => aside(each, kind, spoken)),
+    ),
+  ];
+}
+
+function contradiction(instrument: InstrumentFit, count: number, spoken: Spoken): Notice {
+  const { kind, trial, pValue } = instrument;
+  const name = NAMES[kind];
+  const worst = worstRow(trial, kind);
+  const { knives } = trial.model.layout;
+  const broken = trial.brokenBounds[0];
+  const most = broken
+    ? `; knife ${knives[broken.knife]} at x ${spoken.place(broken.x)} is higher by the boards than it can be`
+    : worst
+      ? `; they differ most for ${worst.row.knives.length > 0 ? `knife ${worst.row.knives.map((k) => knives[k]).join(', ')}` : 'the body'} at x ${spoken.place(worst.row.x)}, by ${spoken.size(Math.abs(worst.off))}`
+      : '';
+  const others = count > 1 ? 'the boards and the other instruments' : 'the boards';
+  const source = worst?.row.source;
+  return {
+    code: 'instruments-disagree',
+    severity: 'warning',
+    message:
+      `${name} and ${others} contradict each other beyond chance${pValue ? ` (probability ${pValue.toExponential(0)})` : ''}${most}; ` +
+      'they are not averaged: heights are by the boards alone, and no moves are given',
+    ...(source ? { file: source.file, line: source.line } : {}),
+    hint: 'check the knife numbers in both, that nothing was turned or moved between them, and the zero of the gauge; then measure again',
+  };
+}
+
+/** The row that the trial's fit is furthest from, in units of its own noise. */
+function worstRow(
+  { model, problem, robust }: BoardFit,
+  kind: InstrumentKind,
+): { readonly row: InstrumentRow; readonly off: number } | null {
+  let worst: { row: InstrumentRow; off: number; size: number } | null = null;
+  model.rows.forEach((row, i) => {
+    if (row.kind !== kind) return;
+    const off = residual(problem, robust.fit.parameters, model.readings.length + i);
+    const size = Math.abs(off) / row.scale;
+    if (!worst || size > worst.size) worst = { row, off, size };
+  });
+  return worst;
+}
+
+function aside(
+  { file, line, x, knife, value, residual: off }: InstrumentSetAside,
+  kind: InstrumentKind,
+  spoken: Spoken,
+): Notice {
+  const away = off === null ? '' : `, ${spoken.size(Math.abs(off))} from what the others say`;
+  return {
+    code: 'set-aside',
+    severity: 'warning',
+    message: `set aside (misread): ${spoken.thickness(value)} of ${NAMES[kind]} at knife ${knife}, x ${spoken.place(x)}${away}`,
+    file,
+    line,
+    hint: `measure that place again; --use ${file}:${line} keeps the reading`,
+  };
+}
