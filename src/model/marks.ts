@@ -105,18 +105,20 @@ export interface HiddenMark {
 
 /** The knives that are not in an order of marks, and what hides each of them. */
 export function hiddenMarks(feed: Feed, order: MarkOrder): HiddenMark[] {
-  const { positions, period, radius } = feed;
+  const { positions, radius } = feed;
   return order.flatMap((before, i) => {
     const after = order[(i + 1) % order.length]!;
     const gap = gapBetween(feed, before, after);
-    return positions.flatMap((_, knife): HiddenMark[] => {
-      const along = (positions[knife]! - positions[before]! + period) % period;
-      if (along <= 0 || along >= gap) return [];
+    const hidden: HiddenMark[] = [];
+    const next = (knife: number) => (knife + 1) % positions.length;
+    for (let knife = next(before); knife !== after; knife = next(knife)) {
+      const along = gapBetween(feed, before, knife);
       const share = along / gap;
       const product = along * (gap - along);
       const depth = product / (2 * radius);
-      return [{ knife, before, after, share, depth, perWidth: product / (radius * gap) }];
-    });
+      hidden.push({ knife, before, after, share, depth, perWidth: product / (radius * gap) });
+    }
+    return hidden;
   });
 }
 

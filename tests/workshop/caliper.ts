@@ -53,8 +53,8 @@ export function readSmallest(
   return asWritten(shown, caliper.resolution);
 }
 
-/** Rounded to the instrument's resolution, with as many decimals as that has. */
-function asWritten(value: number, resolution: number): string {
+/** Rounded to an instrument’s resolution, with as many decimals as that has. */
+export function asWritten(value: number, resolution: number): string {
   const decimals = Math.max(0, Math.ceil(-Math.log10(resolution) - 1e-9));
   return (Math.round(value / resolution) * resolution).toFixed(decimals);
 }

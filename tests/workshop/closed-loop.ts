@@ -7,6 +7,7 @@ import { fullBoards, narrowStrips, type Place, wideBoard } from './designs.js';
 import { seeded } from './random.js';
 import { drawShop, type Shop, type Spread, turnScrews, USUAL_SPREAD } from './shop.js';
 import { type MeasuredBoards, measure, type Truth, truthOf, worstEnd } from './simulate.js';
+import { median, share } from './statistics.js';
 import { lineOf, machineText } from './texts.js';
 
 type Verdict = 'inside' | 'outside' | 'undecided';
@@ -251,15 +252,4 @@ function seedsWhere(
   holds: (record: LoopRecord) => boolean,
 ): readonly number[] {
   return records.filter(holds).map((record) => record.seed);
-}
-
-function share<T>(items: readonly T[], holds: (item: T) => boolean): number {
-  return items.length === 0 ? Number.NaN : items.filter(holds).length / items.length;
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  const middle = Math.floor(sorted.length / 2);
-  if (sorted.length === 0) return Number.NaN;
-  return sorted.length % 2 === 1 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
 }

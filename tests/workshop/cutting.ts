@@ -1,4 +1,4 @@
-import { axisAt, edgeAt, type Shop, type TrueKnife } from './shop.js';
+import { axisAt, edgeAt, passesAt, type Shop, type TrueKnife } from './shop.js';
 
 /** Grid points a revolution on which a planed surface is followed. */
 const POINTS = 200;
@@ -23,7 +23,7 @@ export function scoopThickness(
 }
 
 /** Feed a revolution, mm. */
-function feedPerRevolution(shop: Shop): number {
+export function feedPerRevolution(shop: Shop): number {
   return shop.feedSpeed / shop.speed;
 }
 
@@ -48,7 +48,7 @@ export function surfaceDepth(shop: Shop, edges: readonly number[], y: number): n
   let deepest = 0;
   edges.forEach((edge, k) => {
     // Of one knife's passes the nearest goes deepest.
-    const passed = y - (k * period) / edges.length;
+    const passed = y - passesAt(shop, k) * period;
     const distance = passed - period * Math.round(passed / period);
     deepest = Math.max(deepest, trochoidDepth(distance, edge, period));
   });

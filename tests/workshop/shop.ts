@@ -15,6 +15,8 @@ export interface TrueKnife {
 export interface Shop {
   readonly knives: readonly TrueKnife[];
   readonly radius: number;
+  /** Where each knife stands round the block, degrees; evenly spaced where not given. */
+  readonly angles?: readonly number[];
   readonly blockLength: number;
   /** x of the two adjusting screws of every knife. */
   readonly adjusters: readonly [number, number];
@@ -102,6 +104,12 @@ function across(shop: Shop, x: number): number {
 export function edgeAt(shop: Shop, knife: TrueKnife, x: number): number {
   const s = across(shop, x);
   return knife.front * ((1 - s) / 2) + knife.back * ((1 + s) / 2) + knife.bow * (1 - s * s);
+}
+
+/** What part of a revolution after the first knife a knife passes, from 0 to 1. */
+export function passesAt(shop: Shop, knife: number): number {
+  if (!shop.angles) return knife / shop.knives.length;
+  return (shop.angles[knife]! - shop.angles[0]!) / 360;
 }
 
 /** How much farther than nominal the block's axis stands from the bed at x. */

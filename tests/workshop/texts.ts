@@ -36,6 +36,7 @@ export function machineText(
     '[block]',
     `knives = [${ids}]`,
     `cutting_diameter = ${2 * shop.radius}`,
+    ...(shop.angles ? [`angles = [${shop.angles.join(', ')}]`] : []),
     `length = ${shop.blockLength}`,
     `speed = "${shop.speed} rpm"`,
     '',
