@@ -32,9 +32,13 @@ export function scoopArc(machine: Machine, along: number): ScoopArc {
   };
 }
 
+/** A scoop deeper than this is none, mm: its bottom lies no further from its readings than its rim. */
+const DEEPEST = 2;
+
 /**
  * The scoops of hand cuts that were read at two places along them or more, and where the bottom of
- * each lies by its own readings: the median over its pairs of where an arc through both is lowest.
+ * each lies by its own readings: of the places where an arc through two of them is lowest, the one
+ * whose arc the readings leave least, by the sum of their distances from it.
  */
 export function scoopsOf(machine: Machine, readings: readonly Reading[]): Scoop[] {
   const groups = new Map<string, number[]>();
@@ -44,25 +48,34 @@ export function scoopsOf(machine: Machine, readings: readonly Reading[]): Scoop[
     groups.set(key, [...(groups.get(key) ?? []), index]);
   });
   return [...groups].flatMap(([name, indices]) => {
-    const slopes = slopesBetween(indices.map((index) => readings[index]!));
-    if (slopes.length === 0) return [];
-    const bottoms = slopes.map(({ at, slope }) => at - cuttingRadius(machine) * slope);
-    return [{ name: `scoop ${name}`, readings: indices, bottom: median(bottoms) }];
+    const own = indices.map((index) => readings[index]!);
+    const candidates = bottomsOf(machine, own);
+    if (candidates.length === 0) return [];
+    const off = candidates.map((bottom) => distanceFromArc(machine, own, bottom));
+    const bottom = candidates[off.indexOf(Math.min(...off))]!;
+    return [{ name: `scoop ${name}`, readings: indices, bottom }];
   });
 }
 
-/** Thickness against y between every two readings at different places, and the middle of each two. */
-function slopesBetween(readings: readonly Reading[]) {
+/** Where the arc through each two readings at different places is lowest, within the scoop's rim. */
+function bottomsOf(machine: Machine, readings: readonly Reading[]): number[] {
+  const radius = cuttingRadius(machine);
+  const ys = readings.map(({ y }) => y);
+  const rim = Math.sqrt(2 * radius * DEEPEST);
+  const [first, last] = [Math.min(...ys) - rim, Math.max(...ys) + rim];
   return readings.flatMap((a, i) =>
     readings.slice(i + 1).flatMap((b) => {
       if (a.y === b.y) return [];
-      return [{ at: (a.y + b.y) / 2, slope: (b.thickness - a.thickness) / (b.y - a.y) }];
+      const slope = (b.thickness - a.thickness) / (b.y - a.y);
+      const bottom = (a.y + b.y) / 2 - radius * slope;
+      return [Math.min(last, Math.max(first, bottom))];
     }),
   );
 }
 
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  const half = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;
+/** Sum of the readings' distances from an arc with its bottom at y, at the height that suits most. */
+function distanceFromArc(machine: Machine, readings: readonly Reading[], bottom: number): number {
+  const left = readings.map(({ y, thickness }) => thickness - scoopArc(machine, y - bottom).rise);
+  const middle = left.toSorted((a, b) => a - b)[left.length >> 1]!;
+  return left.reduce((sum, value) => sum + Math.abs(value - middle), 0);
 }

@@ -2,6 +2,7 @@ import type { BoardFit } from '../decide/board-fit.js';
 import { verdict } from '../decide/conformity.js';
 import { conformity, type Known, type Standing } from '../decide/standing.js';
 import type { Disagreement } from '../diagnose/disagreement.js';
+import { offBottomSkew } from '../diagnose/off-bottom.js';
 import { nextBoard } from '../diagnose/open-questions.js';
 import { proudButNotAlone } from '../diagnose/proud.js';
 import type { Machine } from '../machine/machine.js';
@@ -37,6 +38,7 @@ export function findings(found: Findings): Notice[] {
     ...pairNotices(found.boards, found.spoken),
     ...disagreementNotices(found),
     ...lockNotices(found),
+    ...offBottomNotices(found),
     ...fullBoardNotices(found),
     ...bowNotices(found),
     ...bedNotices(found),
@@ -143,6 +145,20 @@ function lockNotices({ machine, standing, foundLock, spoken }: Findings): Notice
     });
   }
   return notices;
+}
+
+/** Readings taken beside the bottom of a scoop are too thick, and averaging does not mend that. */
+function offBottomNotices({ boards: { model, problem, robust } }: Findings): Notice[] {
+  if (!offBottomSkew(model, problem, robust.fit)) return [];
+  return [
+    {
+      code: 'off-the-bottom',
+      severity: 'warning',
+      message:
+        'readings of hand cuts scatter to the thick side more than to the thin: some were taken off the bottom of their scoops',
+      hint: 'take the smallest of three at each scoop, with blade or point jaws; or write down several places along each scoop under one scoop id, and its arc tells the bottom',
+    },
+  ];
 }
 
 function fullBoardNotices({ evidence: { fullBoards }, spoken }: Findings): Notice[] {
