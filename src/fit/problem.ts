@@ -12,6 +12,13 @@ export interface FitProblem {
   readonly kinds?: ArrayLike<number>;
   /** Standard deviation of each observation in units of its kind's; 1 where not given. */
   readonly scales?: ArrayLike<number>;
+  /**
+   * Observations that share a parameter which no other depends on have the same group; null for the
+   * rest. Absent where there are none.
+   */
+  readonly groups?: readonly (string | null)[];
+  /** Observations that look wrong among their own: a robust start is found without them. */
+  readonly suspects?: ReadonlySet<number>;
   readonly priors: readonly Prior[];
   predict(parameters: Float64Array, index: number): number;
   gradient(parameters: Float64Array, index: number): ArrayLike<number>;

@@ -61,9 +61,11 @@ export function robustFit(
   );
   const met = new Set<string>();
   for (let round = 0; round < REJECTION_ROUNDS; round++) {
-    const next = all.filter(
-      (index) => use.has(index) || Math.abs(studentised(problem, fit, index)) <= REJECT_BEYOND,
+    const beyond = all.filter(
+      (index) => !use.has(index) && Math.abs(studentised(problem, fit, index)) > REJECT_BEYOND,
     );
+    const rejected = new Set(worstOfGroups(problem, fit, beyond));
+    const next = all.filter((index) => !rejected.has(index));
     if (next.length === kept.length && next.every((index, i) => index === kept[i])) break;
     const key = next.join();
     if (met.has(key)) break;
@@ -72,6 +74,27 @@ export function robustFit(
     fit = estimate(problem, kept, noises, [fit.parameters], foundSds(fit));
   }
   return withoutGuessing(problem, noises, all, fit);
+}
+
+/**
+ * Of observations to be rejected: in a group only the worst of those still in the fit, since it drew
+ * their common parameter towards itself and made the others look wrong.
+ */
+function worstOfGroups(problem: FitProblem, fit: Estimate, beyond: readonly number[]): number[] {
+  const { groups } = problem;
+  if (!groups) return [...beyond];
+  const worst = new Map<string, number>();
+  const size = (index: number) => Math.abs(studentised(problem, fit, index));
+  for (const index of beyond) {
+    const group = groups[index] ?? null;
+    if (group === null || !fit.kept.includes(index)) continue;
+    const other = worst.get(group);
+    if (other === undefined || size(index) > size(other)) worst.set(group, index);
+  }
+  return beyond.filter((index) => {
+    const group = groups[index] ?? null;
+    return group === null || !fit.kept.includes(index) || worst.get(group) === index;
+  });
 }
 
 function foundSds({ noise }: Estimate): number[] {
@@ -83,8 +106,11 @@ function foundSds({ noise }: Estimate): number[] {
  * fit towards itself, or of one left out.
  */
 function studentised(problem: FitProblem, fit: Estimate, index: number): number {
-  const share = leverage(problem, fit, index);
   const inFit = fit.kept.includes(index);
+  // What nothing in the fit foretells cannot be held against it.
+  const isForetold = () => fit.decomposition.determines(problem.gradient(fit.parameters, index));
+  if (problem.groups && !inFit && !isForetold()) return 0;
+  const share = leverage(problem, fit, index);
   if (inFit && share > DECIDES_ALONE) return 0;
   const own = inFit ? 1 - share : 1 + share;
   return residual(problem, fit.parameters, index) / (foundSd(problem, fit, index) * Math.sqrt(own));
@@ -100,7 +126,8 @@ function robustStart(
   all: readonly number[],
   guesses: readonly number[],
 ): Start {
-  const linear = all.filter((index) => problem.isLinear(index));
+  const trusted = all.filter((index) => !problem.suspects?.has(index));
+  const linear = trusted.filter((index) => problem.isLinear(index));
   const lad = {
     rounds: LAD_ROUNDS,
     weight: (r: number) => Math.min(1, 1 / Math.max(Math.abs(r), 1e-3)),
@@ -108,13 +135,13 @@ function robustStart(
   };
   const rest = new Float64Array(problem.columns);
   let parameters = irls(problem, linear, rest, { ...lad, unseen: () => true });
-  if (linear.length < all.length) {
+  if (linear.length < trusted.length) {
     const unseen = (index: number) => !problem.isLinear(index);
-    parameters = irls(problem, all, parameters, { ...lad, rounds: JOINT_LAD_ROUNDS, unseen });
+    parameters = irls(problem, trusted, parameters, { ...lad, rounds: JOINT_LAD_ROUNDS, unseen });
   }
-  const sds = guesses.map((guess, kind) => robustScale(problem, all, parameters, kind, guess));
+  const sds = guesses.map((guess, kind) => robustScale(problem, trusted, parameters, kind, guess));
   const biweight = (r: number) => Math.max(0, 1 - (r / BIWEIGHT) ** 2) ** 2;
-  parameters = irls(problem, all, parameters, {
+  parameters = irls(problem, trusted, parameters, {
     rounds: BIWEIGHT_ROUNDS,
     weight: biweight,
     sds,

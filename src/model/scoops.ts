@@ -9,6 +9,8 @@ export interface Scoop {
   readonly readings: readonly number[];
   /** Where its bottom is taken to lie, mm along the board; the fit moves it. */
   readonly bottom: number;
+  /** Indices of readings far from the arc of the others. */
+  readonly astray: readonly number[];
 }
 
 /** How much thicker than at its bottom a scoop is read `along` mm from it, and how that changes. */
@@ -32,6 +34,8 @@ export function scoopArc(machine: Machine, along: number): ScoopArc {
   };
 }
 
+/** No caliper is this far off, mm; who reads one is. */
+const ASTRAY = 0.1;
 /** A scoop deeper than this is none, mm: its bottom lies no further from its readings than its rim. */
 const DEEPEST = 2;
 
@@ -51,9 +55,14 @@ export function scoopsOf(machine: Machine, readings: readonly Reading[]): Scoop[
     const own = indices.map((index) => readings[index]!);
     const candidates = bottomsOf(machine, own);
     if (candidates.length === 0) return [];
-    const off = candidates.map((bottom) => distanceFromArc(machine, own, bottom));
-    const bottom = candidates[off.indexOf(Math.min(...off))]!;
-    return [{ name: `scoop ${name}`, readings: indices, bottom }];
+    const off = candidates.map((bottom) => distancesFromArc(machine, own, bottom));
+    // One that is far off must not pull: it counts no more than any other that does not belong.
+    const sums = off.map((distances) =>
+      distances.reduce((sum, distance) => sum + Math.min(distance, ASTRAY), 0),
+    );
+    const best = sums.indexOf(Math.min(...sums));
+    const astray = indices.filter((_, i) => off[best]![i]! > ASTRAY);
+    return [{ name: `scoop ${name}`, readings: indices, bottom: candidates[best]!, astray }];
   });
 }
 
@@ -73,9 +82,13 @@ function bottomsOf(machine: Machine, readings: readonly Reading[]): number[] {
   );
 }
 
-/** Sum of the readings' distances from an arc with its bottom at y, at the height that suits most. */
-function distanceFromArc(machine: Machine, readings: readonly Reading[], bottom: number): number {
+/** Each reading's distance from an arc with its bottom at y, at the height that suits most. */
+function distancesFromArc(
+  machine: Machine,
+  readings: readonly Reading[],
+  bottom: number,
+): number[] {
   const left = readings.map(({ y, thickness }) => thickness - scoopArc(machine, y - bottom).rise);
   const middle = left.toSorted((a, b) => a - b)[left.length >> 1]!;
-  return left.reduce((sum, value) => sum + Math.abs(value - middle), 0);
+  return left.map((value) => Math.abs(value - middle));
 }

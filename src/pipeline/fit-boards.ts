@@ -131,6 +131,8 @@ function fitModel(
 function problemOf(model: TestCutModel): FitProblem {
   const { readings, rows, kinds } = model;
   const isThickness = readings.map(() => 0);
+  const groups: (string | null)[] = readings.map(() => null);
+  for (const scoop of model.scoops) for (const index of scoop.readings) groups[index] = scoop.name;
   return {
     columns: model.layout.size,
     observed: [...readings.map(({ thickness }) => thickness), ...rows.map(({ value }) => value)],
@@ -140,6 +142,9 @@ function problemOf(model: TestCutModel): FitProblem {
           kinds: [...isThickness, ...rows.map(({ kind }) => kinds.indexOf(kind))],
           scales: [...readings.map(() => 1), ...rows.map(({ scale }) => scale)],
         }),
+    ...(model.scoops.length === 0
+      ? {}
+      : { groups, suspects: new Set(model.scoops.flatMap(({ astray }) => astray)) }),
     priors: model.priors,
     predict: model.predict,
     gradient: model.gradient,
