@@ -9,6 +9,8 @@ export interface TableKind extends ColumnNames {
   readonly rows: string;
   /** Where such a file belongs. */
   readonly belongs: string;
+  /** Whether a place is read more than once as a rule, and often with the same outcome. */
+  readonly repeats: boolean;
   /** What to do about a row that stands there twice. */
   readonly twice: string;
 }
@@ -26,6 +28,7 @@ export const LONG_FORM: TableKind = {
   row: 'reading',
   rows: 'thickness readings',
   belongs: 'give it as one of the READINGS',
+  repeats: false,
   twice: TOLD_BY_REPEAT,
 };
 
@@ -39,6 +42,7 @@ export const GAUGE: TableKind = {
   row: 'reading',
   rows: 'gauge readings',
   belongs: 'give it to analyse after --gauge',
+  repeats: true,
   twice: TOLD_BY_REPEAT,
 };
 
@@ -52,6 +56,7 @@ export const CARRY: TableKind = {
   row: 'carry',
   rows: 'carries of a rule',
   belongs: 'give it to analyse after --carry',
+  repeats: true,
   twice: TOLD_BY_REPEAT,
 };
 
@@ -65,6 +70,7 @@ export const MARKS: TableKind = {
   row: 'ridge',
   rows: 'knife marks',
   belongs: 'give it to analyse after --marks',
+  repeats: false,
   twice: 'take one away if it was pasted twice: each ridge is one row',
 };
 

@@ -17,7 +17,7 @@ export function readFiles<R>(
   const perFile = files.map((file) => read(file));
   const twice = repeatNotices(
     perFile.flatMap(({ keys }) => keys),
-    kind.twice,
+    kind,
   );
   const notices = files.flatMap((file, at) => {
     const own = perFile[at]!.notices;

@@ -31,6 +31,8 @@ export interface MarkSequences {
 const RIDGE_SD = 0.05;
 /** Degrees of freedom that this is worth beside the scatter: little, since photographs do better. */
 const GUESS_FREEDOM = 1;
+/** A label against so many others is a slip of the pen. */
+const MOST_SLIPS = 1 / 5;
 /** Ridges closer than this many standard deviations may be read in the wrong order. */
 const MAY_CROSS = 5;
 
@@ -200,13 +202,14 @@ function labelsOf(
     if (place && ridge.knife !== null) bySlot[place.slot]!.push(ridge);
   });
   const names = bySlot.map(commonest);
-  const notices = bySlot.flatMap((labelled, slot) =>
-    labelled
-      .filter(({ knife }) => knife !== names[slot])
+  const notices = bySlot.flatMap((labelled, slot) => {
+    const others = labelled.filter(({ knife }) => knife !== names[slot]);
+    const isSlip = others.length <= MOST_SLIPS * labelled.length;
+    return others
       .filter(({ knife }) => !mayCross(pattern, slot, names.indexOf(knife)))
-      .slice(0, 1)
-      .map((ridge) => conflict(ridge, names[slot]!)),
-  );
+      .slice(0, isSlip ? others.length : 1)
+      .map((ridge) => conflict(ridge, names[slot]!, isSlip));
+  });
   names.forEach((name, slot) => {
     const first = names.indexOf(name);
     if (name === null || first === slot) return;
@@ -235,11 +238,14 @@ function mayCross({ phases, period }: RepeatingPattern, slot: number, other: num
   return Math.min(apart, period - apart) < MAY_CROSS * RIDGE_SD;
 }
 
-function conflict({ file, line, knife }: Ridge, name: string): Notice {
+/** A label against the others of its slot: a slip where those are many, else nobody knows. */
+function conflict({ file, line, knife }: Ridge, name: string, isSlip: boolean): Notice {
   return {
-    code: 'label-conflict',
-    severity: 'error',
-    message: `this mark is said to be of knife ${knife}, and one revolution on or before of knife ${name}`,
+    code: isSlip ? 'label-set-aside' : 'label-conflict',
+    severity: isSlip ? 'warning' : 'error',
+    message: isSlip
+      ? `this mark is said to be of knife ${knife}, in the other revolutions of knife ${name}: the label is set aside`
+      : `this mark is said to be of knife ${knife}, and one revolution on or before of knife ${name}`,
     file,
     line,
     found: knife!,

@@ -246,7 +246,11 @@ describe('rows', () => {
     const row = '1,40,0.02';
     const twice = gauge(`knife,x,reading\n${row}\n${row}\n`);
     expect(twice.readings).toHaveLength(2);
-    expect(inShort(twice)).toEqual(['3:1 warning row-twice']);
+    expect(inShort(twice)).toEqual(['3:1 info row-twice']);
+    const table = `1,40,0.02\n1,480,0.03\n2,40,0.01\n2,480,0.02\n`;
+    const copied = gauge(`knife,x,reading\n${table}${table}`);
+    expect(inShort(copied).at(-1)).toBe('9:1 warning table-twice');
+    expect(inShort(gauge(`knife,x,reading\n${table}${row}\n`))).toEqual(['6:1 info row-twice']);
     expect(gauge(`knife,x,reading,note\n${row},\n${row},again\n`).notices).toEqual([]);
     expect(gauge(`knife,x,reading,repeat\n${row},1\n${row},2\n`).notices).toEqual([]);
     const files = ['a.csv', 'b.csv'].map((name) => file('board,x,y\nF1,205,12.5\n', name));
