@@ -13,6 +13,9 @@ export interface Figures {
   readonly position: (mm: number) => string;
 }
 
+/** Below this U, mm, one more decimal tells something. */
+const FINE = { mm: 0.00095, in: 0.0024 } as const;
+
 /** Micrometres in mm, tenths of a thou in inches: finer than any caliper. */
 export function figuresIn(unit: 'mm' | 'in'): Figures {
   const decimals = unit === 'mm' ? 3 : 4;
@@ -24,7 +27,11 @@ export function figuresIn(unit: 'mm' | 'in'): Figures {
     size,
     measured: (mm, U) => {
       if (mm === null || U === null) return 'not known';
-      return `${signed(mm).replace(` ${unit}`, '')} ± ${size(U).replace(` ${unit}`, '')}`;
+      // Knife marks know heights better than the usual decimals show.
+      const places = U < FINE[unit] ? decimals + 1 : decimals;
+      const bare = (value: number, sign: boolean) =>
+        minus(formatLength(value, unit, places, sign)).replace(` ${unit}`, '');
+      return `${bare(mm, true)} ± ${bare(U, false)}`;
     },
     position: (mm) => formatLength(mm, unit, unit === 'mm' ? 0 : 2),
   };

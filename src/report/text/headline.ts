@@ -3,11 +3,22 @@ import type { Paint } from '../paint.js';
 import type { Figures } from './figures.js';
 import { sentence } from './layout.js';
 
+const CONTRARY = {
+  gauge: 'the gauge',
+  carry: 'the carried rule',
+  marks: 'the knife marks',
+} as const;
+
 /** What is wrong in one line, or that nothing is and the block is best left alone. */
 export function headline(result: Result, figures: Figures, paint: Paint): string {
   const disagree = result.notices.some(({ code }) => code === 'boards-disagree');
   if (disagree) {
     return paint.bad('The boards and their description disagree: no height can be trusted.');
+  }
+  const contrary = result.instruments.filter(({ agrees }) => agrees === false);
+  if (contrary.length > 0) {
+    const names = contrary.map(({ kind }) => CONTRARY[kind]).join(' and ');
+    return paint.bad(`The boards and ${names} contradict each other: turn nothing yet.`);
   }
   const { together, knives, bed } = result.verdicts;
   const bowed = result.notices.find(({ code }) => code === 'middle-outside');

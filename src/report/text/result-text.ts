@@ -6,6 +6,7 @@ import { evidence } from './evidence.js';
 import { figuresIn } from './figures.js';
 import { finish } from './finish.js';
 import { headline } from './headline.js';
+import { instruments } from './instruments.js';
 import { section, wrap } from './layout.js';
 import { moves } from './moves.js';
 import { openQuestions, setAside } from './open.js';
@@ -31,6 +32,7 @@ export function resultText(
     ...since(result, figures, paint),
     ...moves(result, machine, figures, paint),
     ...evidence(result, figures, paint),
+    ...instruments(result, figures, paint),
     ...setAside(result, figures, paint),
     ...openQuestions(result, paint),
     ...section(
