@@ -60,8 +60,11 @@ export function fitEverything(
   const notices: Notice[] = [...(sequences?.notices ?? [])];
   if (sequences) {
     const before = fitBoards(machine, measured(readings, accepted, null), insistence).boards;
-    const marks = settledMarks(machine, sequences, before, notices);
-    if (marks.marks.length + marks.hidden.length > 0) {
+    const { isContradicted, ...marks } = settledMarks(machine, sequences, before, notices);
+    if (isContradicted) {
+      const against = { pValue: 0, agrees: false, widest: null, isInFit: false };
+      found.push({ kind: 'marks', ...against, trial: base.boards });
+    } else if (marks.marks.length + marks.hidden.length > 0) {
       const tried = { kind: 'marks' as const, ...judge(marks, sequences) };
       found.push(tried);
       if (tried.isInFit) accepted = { ...accepted, marks: marks.marks, hidden: marks.hidden };
@@ -114,16 +117,16 @@ function tryOut(
   const isBroken = trial.brokenBounds.length > 0;
   const agrees = isBroken ? false : agreement.agrees;
   const pValue = isBroken ? 0 : agreement.pValue;
-  return { pValue, agrees, isInFit: agrees !== false, trial };
+  return { pValue, agrees, widest: agreement.widest, isInFit: agrees !== false, trial };
 }
 
-/** What the marks say of heights, as far as it is known whose they are. */
+/** What the marks say of heights, as far as it is known whose they are and they do not contradict. */
 function settledMarks(
   machine: Machine,
   sequences: MarkSequences,
   boards: BoardFit,
   notices: Notice[],
-): InstrumentReadings {
+): InstrumentReadings & { readonly isContradicted: boolean } {
   const settled = stationsOf(machine, sequences.sequences).map((station) =>
     settleStation(machine, station, sequences.noise, (x) => heightsOfFit(boards, x)),
   );
@@ -135,6 +138,7 @@ function settledMarks(
   const all = settled.flatMap((each) => each.settled);
   return {
     ...NO_INSTRUMENTS,
+    isContradicted: all.some((each) => each.isContradicted),
     marks: all.flatMap(({ rows }) => rows),
     hidden: all.flatMap(({ hidden }) => hidden),
   };

@@ -1,8 +1,9 @@
 import type { CarryReading, GaugeReading, Ridge } from '../boards/instrument-reading.js';
 import type { BoardFit } from '../decide/board-fit.js';
 import { knownOf, type Standing } from '../decide/standing.js';
+import type { Agreement } from '../diagnose/contradiction.js';
 import { residual } from '../fit/estimate.js';
-import type { InstrumentKind, InstrumentRow } from '../model/instruments.js';
+import type { InstrumentKind } from '../model/instruments.js';
 import { bodyCombinations } from '../model/quantities.js';
 import type { Notice } from '../notices/notice.js';
 import type {
@@ -133,43 +134,36 @@ export function instrumentNotices(everything: EverythingFit, spoken: Spoken): No
   ];
 }
 
-function contradiction(instrument: InstrumentFit, count: number, spoken: Spoken): Notice {
-  const { kind, trial, pValue } = instrument;
-  const name = NAMES[kind];
-  const worst = worstRow(trial, kind);
-  const { knives } = trial.model.layout;
-  const broken = trial.brokenBounds[0];
-  const most = broken
-    ? `; knife ${knives[broken.knife]} at x ${spoken.place(broken.x)} is higher by the boards than it can be`
-    : worst
-      ? `; they differ most for ${worst.row.knives.length > 0 ? `knife ${worst.row.knives.map((k) => knives[k]).join(', ')}` : 'the body'} at x ${spoken.place(worst.row.x)}, by ${spoken.size(Math.abs(worst.off))}`
-      : '';
+function contradiction(
+  { kind, trial, pValue, widest }: InstrumentFit,
+  count: number,
+  spoken: Spoken,
+): Notice {
   const others = count > 1 ? 'the boards and the other instruments' : 'the boards';
-  const source = worst?.row.source;
+  const chance = pValue ? ` (probability ${pValue.toExponential(0)})` : '';
+  const source = trial.model.rows.find((row) => row.kind === kind)?.source;
   return {
     code: 'instruments-disagree',
     severity: 'warning',
     message:
-      `${name} and ${others} contradict each other beyond chance${pValue ? ` (probability ${pValue.toExponential(0)})` : ''}${most}; ` +
+      `${NAMES[kind]} and ${others} contradict each other beyond chance${chance}${where(trial, widest, spoken)}; ` +
       'they are not averaged: heights are by the boards alone, and no moves are given',
-    ...(source ? { file: source.file, line: source.line } : {}),
+    ...(source ? { file: source.file } : {}),
     hint: 'check the knife numbers in both, that nothing was turned or moved between them, and the zero of the gauge; then measure again',
   };
 }
 
-/** The row that the trial's fit is furthest from, in units of its own noise. */
-function worstRow(
-  { model, problem, robust }: BoardFit,
-  kind: InstrumentKind,
-): { readonly row: InstrumentRow; readonly off: number } | null {
-  let worst: { row: InstrumentRow; off: number; size: number } | null = null;
-  model.rows.forEach((row, i) => {
-    if (row.kind !== kind) return;
-    const off = residual(problem, robust.fit.parameters, model.readings.length + i);
-    const size = Math.abs(off) / row.scale;
-    if (!worst || size > worst.size) worst = { row, off, size };
-  });
-  return worst;
+/** Where the two differ most, in words; nothing where that cannot be said. */
+function where({ brokenBounds, model }: BoardFit, widest: Agreement['widest'], spoken: Spoken) {
+  const { knives } = model.layout;
+  const [broken] = brokenBounds;
+  if (broken) {
+    return `: knife ${knives[broken.knife]} at x ${spoken.place(broken.x)} is higher by the boards than it can be`;
+  }
+  if (!widest) return '';
+  const { knife, x, byBoards, byInstruments } = widest;
+  const height = (mm: number) => `${spoken.size(Math.abs(mm))} ${mm < 0 ? 'low' : 'proud'}`;
+  return `: knife ${knives[knife]} at x ${spoken.place(x)} is ${height(byInstruments)} by it, ${height(byBoards)} by the boards`;
 }
 
 function aside(

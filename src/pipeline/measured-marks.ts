@@ -48,7 +48,7 @@ export function measuredMarks(
     reading: readingOf(ridges, found),
     notices: [
       ...(refused ? [refused] : []),
-      ...found.notices,
+      ...(stations.length > 0 ? found.notices : found.notices.map(asError)),
       ...settled.flatMap((each) => each.notices),
       ...settled.flatMap((each) => whoseMarks(machine, each.settled, earlier && 'the result')),
       ...hiddenNotice(profiles, stations),
@@ -111,6 +111,11 @@ export function readingOf(
         reason,
       })),
   };
+}
+
+/** Where no row of ridges tells anything there is nothing to go on with. */
+function asError(notice: Notice): Notice {
+  return notice.code === 'no-pattern' ? { ...notice, severity: 'error' } : notice;
 }
 
 function hiddenNotice(profiles: Profiles | null, stations: readonly MarksStation[]): Notice[] {

@@ -12,6 +12,8 @@ export interface SettledSequence {
   readonly sequence: MarkSequence;
   /** Null where nothing tells. */
   readonly order: MarkOrder | null;
+  /** Whether it agrees with no height that is known, whoever's the marks are. */
+  readonly isContradicted: boolean;
   /** What it says of heights; nothing while it is not known whose the marks are. */
   readonly rows: readonly MarksRow[];
   readonly hidden: readonly HiddenKnife[];
@@ -72,7 +74,10 @@ export function settleStation(
     }
   }
   return {
-    settled: sequences.map((sequence) => settled(machine, sequence, orders, noise.sd)),
+    settled: sequences.map((sequence) => ({
+      ...settled(machine, sequence, orders.get(sequence) ?? null, noise.sd),
+      isContradicted: notices.has(sequence),
+    })),
     notices: [
       ...[...candidates.values()].flatMap(({ notice }) => notice ?? []),
       ...notices.values(),
@@ -83,10 +88,9 @@ export function settleStation(
 function settled(
   machine: Machine,
   sequence: MarkSequence,
-  orders: ReadonlyMap<MarkSequence, MarkOrder>,
+  order: MarkOrder | null,
   sd: number,
-): SettledSequence {
-  const order = orders.get(sequence) ?? null;
+): Omit<SettledSequence, 'isContradicted'> {
   if (!order) return { sequence, order, rows: [], hidden: [] };
   return {
     sequence,

@@ -1,5 +1,6 @@
 import type { Machine } from '../machine/machine.js';
 import type { Notice } from '../notices/notice.js';
+import { spokenIn } from '../units/spoken.js';
 import type { SettledSequence } from './settle-marks.js';
 
 /**
@@ -12,8 +13,8 @@ export function whoseMarks(
   settled: readonly SettledSequence[],
   heights: string | null,
 ): Notice[] {
-  return settled.flatMap(({ sequence, order }): Notice[] => {
-    if (order) return [];
+  return settled.flatMap(({ sequence, order, isContradicted }): Notice[] => {
+    if (order || isContradicted) return [];
     const { ridges, board, pattern, x } = sequence;
     const { file, line } = ridges[0]!;
     const why = heights
@@ -27,7 +28,7 @@ export function whoseMarks(
       {
         code: 'whose-marks',
         severity: 'warning',
-        message: `which knife cut which mark of board ${board} at x ${Number(x.toFixed(2))} mm is not known: ${why}`,
+        message: `which knife cut which mark of board ${board} at x ${spokenIn(machine.unit).place(x)} is not known: ${why}`,
         file,
         line,
         hint: `${label}: chalk one knife and see which mark it leaves`,

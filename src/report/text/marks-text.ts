@@ -98,9 +98,11 @@ function boundLines({ stations }: MarksReport, { block }: Machine, unit: 'mm' | 
   );
 }
 
+/** Notices that say that the feeds are of equal knives. */
+const OF_EQUAL = ['heights-not-known', 'feeds-of-equal-knives'];
+
 function ofEqual({ stations, notices }: MarksReport): string {
-  const isEqual =
-    stations[0]!.x === null || notices.some(({ code }) => code === 'heights-not-known');
+  const isEqual = stations[0]!.x === null || notices.some(({ code }) => OF_EQUAL.includes(code));
   return isEqual ? ', of knives that are all equal' : ', of the knives as they stand';
 }
 

@@ -39,6 +39,9 @@ function whyNothing(result: Result): string {
   if (notice('boards-disagree')) {
     return 'Nothing yet: the boards and their description disagree. Sort that out first.';
   }
+  if (notice('instruments-disagree')) {
+    return 'Nothing yet: instruments contradict each other. Find out which is wrong first.';
+  }
   if (result.knives.some(({ ends }) => ends.some(({ offset }) => offset === null))) {
     return result.board.verdict === 'inside' && result.fitted.every(({ cut }) => cut === 'full')
       ? 'Nothing. Boards are parallel: stop here, unless the finish has gone.'
