@@ -13,44 +13,28 @@ export interface HeightsBefore {
   readonly degreesOfFreedom: number;
 }
 
-/** The likeliest order of marks. */
-export interface LikelyOrder {
-  readonly order: MarkOrder;
-  /** Probability of that order among all that are possible. */
-  readonly probability: number;
+/** How well an order of marks goes with what is known of the heights. */
+export interface OrderAgreement {
+  /** Logarithm of its likelihood, but for a constant common to all orders. */
+  readonly log: number;
   /** How likely chance alone makes marks and earlier heights differ as much, if it is the right one. */
   readonly pValue: number;
 }
 
 /**
- * Which knives left the marks, by what is known of their heights: each possible order of marks gives
- * heights of its own, which agree more or less with the earlier ones, and hides the other knives,
- * which stand more or less surely low enough. Orders are equally likely beforehand.
+ * How well one order of marks agrees with what is known of the knives' heights: it gives heights of
+ * its own, which agree more or less with the earlier ones, and hides the other knives, which stand
+ * more or less surely low enough. Where an order begins is as likely for one knife as for another.
  *
  * @param sd standard deviation of one ridge's position, mm
- * @param orders the possible ones, at least one
  */
-export function likeliestOrder(
-  machine: Machine,
-  pattern: RepeatingPattern,
-  sd: number,
-  orders: readonly MarkOrder[],
-  before: HeightsBefore,
-): LikelyOrder {
-  const judged = orders.map((order) => agreement(machine, pattern, sd, order, before));
-  const best = judged.reduce((most, { log }, i) => (log > judged[most]!.log ? i : most), 0);
-  const total = judged.reduce((sum, { log }) => sum + Math.exp(log - judged[best]!.log), 0);
-  return { order: orders[best]!, probability: 1 / total, pValue: judged[best]!.pValue };
-}
-
-/** Logarithm of the likelihood of an order, but for a constant common to all orders. */
-function agreement(
+export function orderAgreement(
   machine: Machine,
   pattern: RepeatingPattern,
   sd: number,
   order: MarkOrder,
   before: HeightsBefore,
-): { readonly log: number; readonly pValue: number } {
+): OrderAgreement {
   const marks = heightsOfMarks(machine, pattern.phases, pattern.period, order);
   const { off, log, squares, freedom, factors } = contrastsAgree(marks, pattern, sd, order, before);
   const ν = before.degreesOfFreedom;

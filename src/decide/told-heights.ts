@@ -2,20 +2,6 @@ import { dot } from '../fit/decomposition.js';
 import type { HeightSum } from '../model/instruments.js';
 import type { HeightsBefore } from './mark-order.js';
 
-/** No knife in a block stands further from the others than some such distance, mm. */
-const ANYWHERE = 0.2;
-
-/** Heights of which nothing is known but that all knives are in one block. */
-export function unknownHeights(knives: number): HeightsBefore {
-  const none = { heights: Array.from({ length: knives }, () => 0), degreesOfFreedom: Infinity };
-  const factors = none.heights.map((_, k) => {
-    const row = new Float64Array(knives);
-    row[k] = ANYWHERE;
-    return row;
-  });
-  return { ...none, factors };
-}
-
 /**
  * Heights once a sum of them has been measured too: the covariance's factor is updated itself, so
  * no variance is ever a difference of two (Potter's form of the update, in Bierman 1977).

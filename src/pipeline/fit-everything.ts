@@ -1,6 +1,5 @@
 import type { Reading } from '../boards/reading.js';
 import type { BoardFit } from '../decide/board-fit.js';
-import type { HeightsBefore } from '../decide/mark-order.js';
 import { type Agreement, agreementOf } from '../diagnose/contradiction.js';
 import type { Machine } from '../machine/machine.js';
 import {
@@ -8,13 +7,12 @@ import {
   type InstrumentReadings,
   NO_INSTRUMENTS,
 } from '../model/instruments.js';
-import { addKnife, knifeHeights } from '../model/layout.js';
 import type { Notice } from '../notices/notice.js';
+import { shapesOfFit } from './earlier-shapes.js';
 import { type FitInsistence, fitBoards, type Measured } from './fit-boards.js';
 import { type MarkSequences, markSequences, ridgeNoise } from './mark-sequences.js';
-import { stationsOf } from './measured-marks.js';
 import type { RawInstruments } from './read-instruments.js';
-import { settleStation } from './settle-marks.js';
+import { settleMarks } from './settle-marks.js';
 import { whoseMarks } from './whose-marks.js';
 
 type Fit = ReturnType<typeof fitBoards>;
@@ -127,35 +125,13 @@ function settledMarks(
   boards: BoardFit,
   notices: Notice[],
 ): InstrumentReadings & { readonly isContradicted: boolean } {
-  const settled = stationsOf(machine, sequences.sequences).map((station) =>
-    settleStation(machine, station, sequences.noise, (x) => heightsOfFit(boards, x)),
-  );
-  const isKnown = boards.group.length === machine.block.knives.length;
-  notices.push(
-    ...settled.flatMap((each) => each.notices),
-    ...settled.flatMap((each) => whoseMarks(machine, each.settled, isKnown ? 'the boards' : null)),
-  );
-  const all = settled.flatMap((each) => each.settled);
+  const shapes = shapesOfFit(boards);
+  const { settled, notices: found } = settleMarks(machine, sequences, shapes);
+  notices.push(...found, ...whoseMarks(machine, settled, shapes && 'the boards'));
   return {
     ...NO_INSTRUMENTS,
-    isContradicted: all.some((each) => each.isContradicted),
-    marks: all.flatMap(({ rows }) => rows),
-    hidden: all.flatMap(({ hidden }) => hidden),
-  };
-}
-
-/** The knives' heights at an x by a fit; null where some knife is not known. */
-function heightsOfFit({ model, robust, group }: BoardFit, x: number): HeightsBefore | null {
-  const { layout } = model;
-  if (group.length < layout.knives.length) return null;
-  const { fit } = robust;
-  return {
-    heights: Array.from(knifeHeights(layout, fit.parameters, x)),
-    factors: layout.knives.map((_, knife) => {
-      const combination = new Float64Array(layout.size);
-      addKnife(layout, combination, knife, x, 1);
-      return fit.decomposition.factor(combination);
-    }),
-    degreesOfFreedom: fit.noise[0]!.degreesOfFreedom,
+    isContradicted: settled.some((each) => each.isContradicted),
+    marks: settled.flatMap(({ rows }) => rows),
+    hidden: settled.flatMap(({ hidden }) => hidden),
   };
 }

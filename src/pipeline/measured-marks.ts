@@ -2,13 +2,13 @@ import type { Ridge } from '../boards/instrument-reading.js';
 import type { Machine } from '../machine/machine.js';
 import type { Notice } from '../notices/notice.js';
 import type { MarksReport, MarksStation } from '../record/marks.js';
-import { heightsOfResult } from './earlier-heights.js';
+import { shapesOfResult } from './earlier-shapes.js';
 import type { FedMachine } from './fed-machine.js';
 import { equalKnives, feedTable, type Profiles } from './feed-finish.js';
 import { anotherMachine, type EarlierResult, SINGLE_KNIFE } from './foretell-marks.js';
-import { type MarkSequence, markSequences } from './mark-sequences.js';
+import { markSequences } from './mark-sequences.js';
 import { measuredStation } from './measured-station.js';
-import { settleStation } from './settle-marks.js';
+import { type SettledSequence, settleMarks } from './settle-marks.js';
 import { type Wish, wantedFeeds } from './wanted-feeds.js';
 import { whoseMarks } from './whose-marks.js';
 
@@ -34,11 +34,11 @@ export function measuredMarks(
 ): MeasuredMarks {
   const refused = earlier && anotherMachine(machine, earlier);
   const found = markSequences(machine, ridges);
-  const before = (x: number) => earlier && heightsOfResult(machine, earlier.result, x);
-  const settled = stationsOf(machine, found.sequences).map((sequences) =>
-    settleStation(machine, sequences, found.noise, before),
+  const shapes = earlier && shapesOfResult(machine, earlier.result);
+  const { settled, notices: unsettled } = settleMarks(machine, found, shapes);
+  const stations = stationsOf(machine, settled).map((each) =>
+    measuredStation(machine, each, found.noise),
   );
-  const stations = settled.map((each) => measuredStation(machine, each.settled, found.noise));
   const profiles = profilesOf(machine, stations);
   const { wanted, notices } = wantedFeeds(machine, profiles, wishes, unit);
   return {
@@ -49,8 +49,8 @@ export function measuredMarks(
     notices: [
       ...(refused ? [refused] : []),
       ...(stations.length > 0 ? found.notices : found.notices.map(asError)),
-      ...settled.flatMap((each) => each.notices),
-      ...settled.flatMap((each) => whoseMarks(machine, each.settled, earlier && 'the result')),
+      ...unsettled,
+      ...whoseMarks(machine, settled, shapes && 'the result'),
       ...hiddenNotice(profiles, stations),
       ...(machine.block.knives.length === 1 ? [SINGLE_KNIFE] : []),
       ...notices,
@@ -59,17 +59,17 @@ export function measuredMarks(
 }
 
 /** Rows of ridges by station, front first. */
-export function stationsOf(
+function stationsOf(
   machine: Machine,
-  sequences: readonly MarkSequence[],
-): readonly (readonly MarkSequence[])[] {
+  settled: readonly SettledSequence[],
+): readonly (readonly SettledSequence[])[] {
   const { at } = machine.adjusters;
   const near = ONE_STATION * (at.at(-1)! - at[0]!);
-  const stations: MarkSequence[][] = [];
-  for (const sequence of sequences.toSorted((a, b) => a.x - b.x)) {
+  const stations: SettledSequence[][] = [];
+  for (const each of settled.toSorted((a, b) => a.sequence.x - b.sequence.x)) {
     const last = stations.at(-1);
-    if (last && sequence.x - last[0]!.x < near) last.push(sequence);
-    else stations.push([sequence]);
+    if (last && each.sequence.x - last[0]!.sequence.x < near) last.push(each);
+    else stations.push([each]);
   }
   return stations;
 }

@@ -1,6 +1,7 @@
-import { type HeightsBefore, likeliestOrder } from '../decide/mark-order.js';
-import { afterHeights, unknownHeights } from '../decide/told-heights.js';
+import { afterMarks, heightsAt, type KnifeShapes, unknownShapes } from '../decide/knife-shapes.js';
+import { orderAgreement } from '../decide/mark-order.js';
 import type { Machine } from '../machine/machine.js';
+import { spanOf } from '../model/coordinates.js';
 import type { HiddenKnife, MarksRow } from '../model/instruments.js';
 import { type MarkOrder, possibleOrders } from '../model/marks.js';
 import type { Notice } from '../notices/notice.js';
@@ -26,63 +27,119 @@ const CONTRADICTS_BELOW = 1e-4;
 /** More orders than this are not tried one by one. */
 const MOST_ORDERS = 20_000;
 
-/** What is known of all knives at an x before the marks; null where it is not. */
-export type Before = (x: number) => HeightsBefore | null;
+/** Ways to name all marks are followed up while they are this much less likely than the best. */
+const FOLLOWED = 20;
+const MOST_FOLLOWED = 64;
+
+/** One way to name the marks of the rows of ridges looked at so far. */
+interface Naming {
+  readonly log: number;
+  readonly shapes: KnifeShapes;
+  readonly orders: ReadonlyMap<MarkSequence, MarkOrder>;
+  /** Rows of ridges that it does not agree with beyond chance. */
+  readonly against: ReadonlySet<MarkSequence>;
+}
+
+/** A row of ridges and the orders that its labels leave possible. */
+interface Open {
+  readonly sequence: MarkSequence;
+  readonly possible: readonly MarkOrder[];
+}
 
 /**
- * Finds whose the marks are, at one station: by their labels, else by heights that are known, with
- * at least 99 % probability. What one board settles helps with the next.
+ * Finds whose the marks are: by their labels, else by heights that are known, with at least 99 %
+ * probability. All rows of ridges are looked at together, since what one settles tells of the knives
+ * all along the block.
  *
- * @param sequences of one station
+ * @param shapes what is known of the knives' heights from elsewhere; null where that is not all
  */
-export function settleStation(
+export function settleMarks(
   machine: Machine,
-  sequences: readonly MarkSequence[],
-  noise: MarkSequences['noise'],
-  before: Before,
+  { sequences, noise }: MarkSequences,
+  shapes: KnifeShapes | null,
 ): { readonly settled: readonly SettledSequence[]; readonly notices: readonly Notice[] } {
-  const earlier = before(sequences[0]!.x);
-  let heights = earlier ?? unknownHeights(machine.block.knives.length);
-  let hasHeights = earlier !== null;
-  const orders = new Map<MarkSequence, MarkOrder>();
-  const notices = new Map<MarkSequence, Notice>();
-  const candidates = new Map(
-    sequences.map((sequence) => [sequence, ordersOf(machine, sequence)] as const),
+  const asked = sequences.map((sequence) => ({ sequence, ...ordersOf(machine, sequence) }));
+  const knives = machine.block.knives.length;
+  const labelled = asked.filter(({ possible }) => possible?.length === 1);
+  const isTold = shapes || labelled.some(({ possible }) => possible![0]!.length === knives);
+  const open = isTold ? asked : labelled;
+  const start = shapes ?? unknownShapes(spanOf(machine), knives);
+  const found = namingsOf(
+    machine,
+    noise.sd,
+    start,
+    open.flatMap(({ sequence, possible }) => (possible ? [{ sequence, possible }] : [])),
   );
-  const settle = (sequence: MarkSequence, order: MarkOrder) => {
-    orders.set(sequence, order);
-    notices.delete(sequence);
-    for (const row of marksRows(machine, sequence, order, noise.sd)) {
-      heights = afterHeights(heights, { ...row, sd: row.scale * noise.sd });
-      hasHeights = true;
-    }
-  };
-  for (const [sequence, { possible }] of candidates) {
-    if (possible?.length === 1) settle(sequence, possible[0]!);
-  }
-  for (let again = true; again; ) {
-    again = false;
-    for (const [sequence, { possible }] of candidates) {
-      if (orders.has(sequence) || !possible || possible.length < 2 || !hasHeights) continue;
-      const likely = likeliestOrder(machine, sequence.pattern, noise.sd, possible, heights);
-      if (likely.pValue < CONTRADICTS_BELOW) {
-        notices.set(sequence, contradicts(sequence));
-      } else if (likely.probability >= SETTLED) {
-        settle(sequence, likely.order);
-        again = true;
-      }
-    }
-  }
+  const settledAll = sequences.map((sequence) => {
+    const { order, isAgainst } = verdictOn(sequence, found);
+    const isContradicted = isAgainst && !labelled.some((each) => each.sequence === sequence);
+    const taken = isContradicted ? null : order;
+    return { ...settled(machine, sequence, taken, noise.sd), isContradicted, isAgainst };
+  });
   return {
-    settled: sequences.map((sequence) => ({
-      ...settled(machine, sequence, orders.get(sequence) ?? null, noise.sd),
-      isContradicted: notices.has(sequence),
-    })),
+    settled: settledAll,
     notices: [
-      ...[...candidates.values()].flatMap(({ notice }) => notice ?? []),
-      ...notices.values(),
+      ...asked.flatMap(({ notice }) => notice ?? []),
+      ...settledAll.flatMap(({ sequence, isAgainst }) =>
+        isAgainst ? [contradicts(sequence)] : [],
+      ),
     ],
   };
+}
+
+/** The likeliest ways to name the marks of all rows of ridges, rows with few orders first. */
+function namingsOf(
+  machine: Machine,
+  sd: number,
+  shapes: KnifeShapes,
+  open: readonly Open[],
+): readonly Naming[] {
+  const inTurn = open.toSorted((a, b) => a.possible.length - b.possible.length);
+  let namings: readonly Naming[] = [{ log: 0, shapes, orders: new Map(), against: new Set() }];
+  for (const { sequence, possible } of inTurn) {
+    const next = namings.flatMap((naming) => {
+      const before = heightsAt(naming.shapes, sequence.x);
+      return possible.map((order) => {
+        const { log, pValue } = orderAgreement(machine, sequence.pattern, sd, order, before);
+        return { naming, order, pValue, log: naming.log + log };
+      });
+    });
+    const best = Math.max(...next.map(({ log }) => log));
+    namings = next
+      .filter(({ log }) => log > best - FOLLOWED)
+      .toSorted((a, b) => b.log - a.log)
+      .slice(0, MOST_FOLLOWED)
+      .map(({ naming, order, pValue, log }) => {
+        const orders = new Map([...naming.orders, [sequence, order]]);
+        if (pValue < CONTRADICTS_BELOW) {
+          return { ...naming, log, orders, against: new Set([...naming.against, sequence]) };
+        }
+        const rows = marksRows(machine, sequence, order, sd);
+        const told = rows.reduce((known, row) => afterMarks(known, row, sd), naming.shapes);
+        return { ...naming, log, orders, shapes: told };
+      });
+  }
+  return namings;
+}
+
+/** The order of one row of ridges that all likely namings together settle; null where none does. */
+function verdictOn(
+  sequence: MarkSequence,
+  namings: readonly Naming[],
+): { readonly order: MarkOrder | null; readonly isAgainst: boolean } {
+  const [best] = namings;
+  const order = best?.orders.get(sequence);
+  if (!best || !order) return { order: null, isAgainst: false };
+  const key = order.join();
+  let same = 0;
+  let total = 0;
+  for (const { log, orders } of namings) {
+    const weight = Math.exp(log - best.log);
+    total += weight;
+    if (orders.get(sequence)!.join() === key) same += weight;
+  }
+  const isAgainst = best.against.has(sequence);
+  return { order: same >= SETTLED * total ? order : null, isAgainst };
 }
 
 function settled(

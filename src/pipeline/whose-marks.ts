@@ -18,7 +18,7 @@ export function whoseMarks(
     const { ridges, board, pattern, x } = sequence;
     const { file, line } = ridges[0]!;
     const why = heights
-      ? `the heights that ${heights} tell do not settle it with 99 % probability`
+      ? `the heights known from ${heights} do not settle it with 99 % probability`
       : 'no label says so, and no heights are known';
     const label =
       pattern.slots === machine.block.knives.length

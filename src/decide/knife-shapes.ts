@@ -1,0 +1,88 @@
+import { bowShape, type Span, xi } from '../model/coordinates.js';
+import type { MarksRow } from '../model/instruments.js';
+import { BOW_SD } from '../model/priors.js';
+import type { HeightsBefore } from './mark-order.js';
+import { afterHeights } from './told-heights.js';
+
+/**
+ * What is known of how each knife stands: its heights at the front outer adjuster, in the middle and
+ * at the back one, three a knife, with the factor of their covariance. Between them a knife is a
+ * straight line and a bow.
+ */
+export interface KnifeShapes {
+  readonly span: Span;
+  readonly state: HeightsBefore;
+}
+
+/** Where a knife's three heights stand in the state. */
+export const FRONT = 0;
+export const MIDDLE = 1;
+export const BACK = 2;
+export const HEIGHTS_OF_A_KNIFE = 3;
+
+/** No knife in a block stands further from the others than some such distance, mm. */
+const ANYWHERE = 0.2;
+/** How far an edge strays from a line and a bow, standard deviation, mm; common practice, no source. */
+const FORM_SD = 0.001;
+
+/** Shapes of which nothing is known but that all knives are in one block, and hardly bowed. */
+export function unknownShapes(span: Span, knives: number): KnifeShapes {
+  const factors: Float64Array[] = [];
+  for (let knife = 0; knife < knives; knife++) {
+    const row = (front: number, back: number, bow: number) => {
+      const out = new Float64Array(HEIGHTS_OF_A_KNIFE * knives);
+      out.set([front, back, bow], HEIGHTS_OF_A_KNIFE * knife);
+      return out;
+    };
+    factors.push(row(ANYWHERE, 0, 0), row(ANYWHERE / 2, ANYWHERE / 2, BOW_SD), row(0, ANYWHERE, 0));
+  }
+  const heights = factors.map(() => 0);
+  return { span, state: { heights, factors, degreesOfFreedom: Infinity } };
+}
+
+/** The heights of all knives at an x, each edge straying a little from its shape there. */
+export function heightsAt({ span, state }: KnifeShapes, x: number): HeightsBefore {
+  const shares = sharesAt(span, x);
+  const knives = state.heights.length / HEIGHTS_OF_A_KNIFE;
+  const columns = state.factors[0]!.length;
+  const heights: number[] = [];
+  const factors: Float64Array[] = [];
+  for (let knife = 0; knife < knives; knife++) {
+    const factor = new Float64Array(columns + knives);
+    let height = 0;
+    shares.forEach((share, place) => {
+      const at = HEIGHTS_OF_A_KNIFE * knife + place;
+      height += share * state.heights[at]!;
+      for (let j = 0; j < columns; j++) factor[j]! += share * state.factors[at]![j]!;
+    });
+    factor[columns + knife] = FORM_SD;
+    heights.push(height);
+    factors.push(factor);
+  }
+  return { heights, factors, degreesOfFreedom: state.degreesOfFreedom };
+}
+
+/**
+ * The shapes once marks have told a sum of heights too.
+ *
+ * @param sd standard deviation of one ridge's position, mm
+ */
+export function afterMarks({ span, state }: KnifeShapes, row: MarksRow, sd: number): KnifeShapes {
+  const shares = sharesAt(span, row.x);
+  const terms = row.terms.flatMap(({ knife, weight }) =>
+    shares.map((share, place) => ({
+      knife: HEIGHTS_OF_A_KNIFE * knife + place,
+      weight: weight * share,
+    })),
+  );
+  const form = FORM_SD * Math.hypot(...row.terms.map(({ weight }) => weight));
+  const told = { ...row, terms, sd: Math.hypot(row.scale * sd, form) };
+  return { span, state: afterHeights(state, told) };
+}
+
+/** The shares of front, middle and back height in the height at x. */
+function sharesAt(span: Span, x: number): readonly [number, number, number] {
+  const ξ = xi(span, x);
+  const bow = bowShape(ξ);
+  return [(1 - ξ - bow) / 2, bow, (1 + ξ - bow) / 2];
+}
