@@ -57,7 +57,10 @@ export function fitEverything(
   const sequences = raw.ridges.length > 0 ? markSequences(machine, raw.ridges) : null;
   const notices: Notice[] = [...(sequences?.notices ?? [])];
   if (sequences) {
-    const before = fitBoards(machine, measured(readings, accepted, null), insistence).boards;
+    const isMore = accepted !== NO_INSTRUMENTS;
+    const before = isMore
+      ? fitBoards(machine, measured(readings, accepted, null), insistence).boards
+      : base.boards;
     const { isContradicted, ...marks } = settledMarks(machine, sequences, before, notices);
     if (isContradicted) {
       const against = { pValue: 0, agrees: false, widest: null, isInFit: false };

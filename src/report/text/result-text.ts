@@ -46,6 +46,8 @@ export function resultText(
 /** What boards under power show and do not show, and whether it is worth going deeper. */
 function fullBoardsOnly(result: Result, paint: Paint): string[] {
   if (result.fitted.length === 0 || result.fitted.some(({ cut }) => cut !== 'full')) return [];
+  // Other instruments may tell what these boards do not.
+  if (result.knives.some(({ ends }) => ends.some(({ offset }) => offset !== null))) return [];
   const { verdict } = result.board;
   const deeper =
     verdict === 'inside'
