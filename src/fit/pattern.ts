@@ -51,7 +51,7 @@ const ROUNDS = 6;
 /** Studentised residual beyond which a point does not belong. */
 const REJECT_BEYOND = 3.8;
 /** Periods are called uneven where chance would make them so this seldom. */
-const UNEVEN_BELOW = 0.01;
+const UNEVEN_BELOW = 0.002;
 
 /**
  * Finds the pattern that points on a line repeat, though some are missing, some doubled and some

@@ -165,11 +165,11 @@ describe('several kinds of noise in one fit', () => {
     const problem = linearProblem(rows, observed, { kinds, scales, priors: [prior] });
     const fit = fitAll(problem, known);
     const weights = rows.map((_, i) => 1 / (sds[i % 3]! * scales[i]!));
+    // The prior's own row: divided by 0.01.
     const design = [
       ...rows.map((row, i) => row.map((value) => value * weights[i]!)),
-      prior.combination as number[],
+      [0, 100, 100],
     ];
-    design[240] = [0, 100, 100];
     const byHand = solveLinear(design, [...observed.map((y, i) => y * weights[i]!), -140]);
     const covariance = byHand.unscaledCovariance()!;
     for (let j = 0; j < 3; j++) {

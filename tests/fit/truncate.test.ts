@@ -14,7 +14,7 @@ interface Moments {
 }
 
 /** Mean and standard deviation of each truncated quantity once the rows are in the fit. */
-function after(truncations: readonly Truncation[]): { mean: number; sd: number }[] {
+function cutOff(truncations: readonly Truncation[]): { mean: number; sd: number }[] {
   const size = truncations[0]!.factor.length;
   // The quantities are value + factor · z with z standard normal: a prior row for each z.
   const unit = (j: number) => Array.from({ length: size }, (_, i) => (i === j ? 1 : 0));
@@ -65,15 +65,15 @@ describe('one limit', () => {
   it.each(fixture<Moments>('truncated-normal.json').moments)(
     'leaves mean and standard deviation of a normal number cut off at $reach',
     ({ reach, mean, sd }) => {
-      const [found] = after([{ value: 0, factor: Float64Array.of(1), atMost: reach }]);
+      const [found] = cutOff([{ value: 0, factor: Float64Array.of(1), atMost: reach }]);
       expect(found!.mean).toBeCloseTo(mean, 9);
       expect(Math.abs(found!.sd / sd - 1)).toBeLessThan(1e-7);
     },
   );
 
   it('does so whatever the quantity and its unit', () => {
-    const plain = after([{ value: 0, factor: Float64Array.of(1), atMost: -0.5 }])[0]!;
-    const micrometres = after([
+    const plain = cutOff([{ value: 0, factor: Float64Array.of(1), atMost: -0.5 }])[0]!;
+    const micrometres = cutOff([
       { value: 0.012, factor: Float64Array.of(0.003, 0.004), atMost: 0.0095 },
     ])[0]!;
     expect(micrometres.mean).toBeCloseTo(0.012 + 0.005 * plain.mean, 9);
@@ -104,9 +104,9 @@ describe('several limits', () => {
   it('are each by itself where the quantities have nothing to do with each other', () => {
     const factors = [Float64Array.of(2, 0, 0), Float64Array.of(0, 1, 0), Float64Array.of(0, 0, 3)];
     const apart = factors.map((factor, i) => ({ value: i, factor, atMost: 0.5 }));
-    const together = after(apart);
+    const together = cutOff(apart);
     apart.forEach((each, i) => {
-      const [alone] = after([each]);
+      const [alone] = cutOff([each]);
       expect(together[i]!.mean).toBeCloseTo(alone!.mean, 8);
       expect(together[i]!.sd).toBeCloseTo(alone!.sd, 8);
     });
@@ -121,7 +121,7 @@ describe('several limits', () => {
         atMost: 0.8 * random.uniform(),
       }));
       const drawn = byRejection(truncations, 20_000, random);
-      after(truncations).forEach(({ mean, sd }, i) => {
+      cutOff(truncations).forEach(({ mean, sd }, i) => {
         const before = Math.sqrt(dot(truncations[i]!.factor, truncations[i]!.factor));
         expect(Math.abs(mean - drawn[i]!.mean)).toBeLessThan(0.04 * before);
         expect(Math.abs(sd / drawn[i]!.sd - 1)).toBeLessThan(0.1);
@@ -135,8 +135,8 @@ describe('several limits', () => {
       { value: -0.2, factor: Float64Array.of(0.5, -1, 0.3), atMost: 0.1 },
       { value: 0.1, factor: Float64Array.of(0.2, 0.2, 1), atMost: -0.4 },
     ];
-    const turned = after(truncations.toReversed()).toReversed();
-    after(truncations).forEach(({ mean, sd }, i) => {
+    const turned = cutOff(truncations.toReversed()).toReversed();
+    cutOff(truncations).forEach(({ mean, sd }, i) => {
       expect(turned[i]!.mean).toBeCloseTo(mean, 7);
       expect(turned[i]!.sd).toBeCloseTo(sd, 7);
     });

@@ -1,8 +1,8 @@
 /**
  * Writes the demonstration's files into a folder.
  *
- *     make-demo FOLDER                  machine.toml, two-strips.csv, boards.csv
- *     make-demo FOLDER RESULT.json      rerun.csv, after the moves of that result
+ *     make-demo FOLDER                  machine.toml, and what was measured before adjustment
+ *     make-demo FOLDER RESULT.json      what was measured after the moves of that result
  *
  * How to bundle and run it stands in fixtures/demo/SOURCE.md.
  */
@@ -16,8 +16,7 @@ if (folder === undefined) {
   process.stderr.write('make-demo: name the folder to write into\n');
   process.exit(2);
 }
-const files =
-  resultFile === undefined ? firstRun() : { 'rerun.csv': rerun(movesOf(resultFile)).csv };
+const files = resultFile === undefined ? firstRun() : rerun(movesOf(resultFile));
 mkdirSync(folder, { recursive: true });
 for (const [name, text] of Object.entries(files)) writeFileSync(join(folder, name), text);
 
