@@ -21,17 +21,10 @@ import type { Result } from '../record/result.js';
 import { type Spoken, spokenIn } from '../units/spoken.js';
 import { movesFor, NO_MOVES } from './choose-moves.js';
 import { findings } from './findings.js';
-import { type FitInsistence, noiseOf } from './fit-boards.js';
-import { fitEverything } from './fit-everything.js';
+import { noiseOf } from './fit-boards.js';
 import { insistenceOf, type ReadingPlace } from './insistence.js';
-import { bodyParts, instrumentNotices, instrumentStandings } from './instrument-parts.js';
-import {
-  type InstrumentFiles,
-  placesOf,
-  type RawInstruments,
-  readInstruments,
-  withoutPlaces,
-} from './read-instruments.js';
+import { boardsAlone, type Instruments, instrumentsOf } from './instruments.js';
+import type { InstrumentFiles } from './read-instruments.js';
 import {
   evidenceOf,
   finishOf,
@@ -76,14 +69,14 @@ export async function analyse(
   const { machine, notices } = await readMachine(machineFile);
   if (!machine) return { machine, result: null, notices };
   const read = readBoards(readingFiles, machine);
-  const instruments = readInstruments(machine, options);
+  const instruments = await instrumentsOf(machine, options);
   const { target, notices: targetNotices } = targetOf(machine, options.target ?? 'mean');
   const { exclude = [], use = [] } = options;
   const { insistence, notices: placeNotices } = insistenceOf(
     read.readings,
     exclude,
     use,
-    placesOf(instruments.raw),
+    instruments.places,
   );
   const early = [...read.notices, ...instruments.notices];
   const readable = hasErrors(early) ? [] : [...placeNotices, ...severalRuns(read.readings)];
@@ -100,7 +93,8 @@ export async function analyse(
     machine,
     readings: read.readings,
     insistence,
-    instruments: withoutPlaces(instruments.raw, exclude),
+    instruments,
+    exclude,
     use,
     target,
     targetName: options.target ?? 'mean',
@@ -109,15 +103,17 @@ export async function analyse(
     spoken: spokenIn(options.unit ?? machine.unit),
     notices: all,
   });
-  return { machine, result, notices: result.notices };
+  // Labels that cannot be right come to light only where ridges are fitted.
+  return { machine, result: hasErrors(result.notices) ? null : result, notices: result.notices };
 }
 
 interface Job {
   readonly machine: Machine;
   readonly readings: readonly Reading[];
   readonly insistence: Insistence;
-  readonly instruments: ReturnType<typeof withoutPlaces>;
-  /** Places that are to be kept, of whatever was read there. */
+  readonly instruments: Instruments;
+  /** Places that are to be left out and kept, of whatever was read there. */
+  readonly exclude: readonly ReadingPlace[];
   readonly use: readonly ReadingPlace[];
   readonly target: Target;
   readonly targetName: string;
@@ -129,8 +125,8 @@ interface Job {
 
 function resultOf(job: Job): Result {
   const { machine, readings } = job;
-  const everything = fitEverything(machine, readings, job.instruments.raw, insistedOn(job));
-  const { boards, foundLock } = everything;
+  const fitted = job.instruments.fit(readings, job.insistence, job);
+  const { boards, foundLock } = fitted;
   const { fit } = boards.robust;
   const lists = readingLists(boards, job.insistence);
   const disagreement = disagreementOf({
@@ -143,7 +139,7 @@ function resultOf(job: Job): Result {
   const standing = standingIn(job, boards, disagreement);
   const open = disagreement ? null : questionsOf(job, boards, standing);
   const draws = standingDraws(standing);
-  const isContradicted = everything.instruments.some(({ agrees }) => agrees === false);
+  const { isContradicted } = fitted;
   const chosen =
     draws && !isContradicted ? movesFor(machine, standing, draws, job.target) : NO_MOVES;
   const evidence = disagreement ? NO_EVIDENCE : evidenceOf(machine, boards, standing);
@@ -161,13 +157,13 @@ function resultOf(job: Job): Result {
     files: job.files,
     readings: lists.readings,
     fitted: lists.fitted,
-    instruments: instrumentStandings(everything, job.instruments),
+    instruments: fitted.standings,
     fit: fitSummaryOf(
       boards,
       open?.undetermined ?? ['everything: the boards and their description disagree'],
     ),
     ...standingParts(machine, standing),
-    ...bodyParts(boards, standing),
+    ...fitted.body,
     finish: finishOf(machine, boards, standing),
     faults: [],
     evidence,
@@ -180,25 +176,11 @@ function resultOf(job: Job): Result {
     notices: [
       ...job.notices,
       ...findings({ ...job, boards, standing, lists, disagreement, foundLock, evidence }),
-      ...everything.notices,
-      ...instrumentNotices(everything, job.spoken),
+      ...fitted.notices,
       ...(open?.notices ?? []),
       ...chosen.notices,
     ],
   };
-}
-
-const NOTHING_ELSE: RawInstruments = { gauge: [], carry: [], ridges: [] };
-
-/** What is to be left out and kept, readings of other instruments among it. */
-function insistedOn({ insistence, instruments, use }: Job): FitInsistence {
-  const { gauge, carry } = instruments.raw;
-  const useRows = new Set(
-    [...gauge, ...carry].filter(({ file, line }) =>
-      use.some((place) => place.file === file && place.line === line),
-    ),
-  );
-  return { ...insistence, useRows };
 }
 
 /** While an instrument contradicts the boards, no knife is inside or outside beyond doubt. */
@@ -231,7 +213,7 @@ function fullBoardsAlone(
   );
   if (full.length === 0) return null;
   const none = { exclude: new Set<number>(), use: new Set<number>() };
-  return standingOf(machine, fitEverything(machine, full, NOTHING_ELSE, none).boards);
+  return standingOf(machine, boardsAlone(machine, full, none).boards);
 }
 
 function questionsOf({ machine, readings, spoken }: Job, boards: BoardFit, standing: Standing) {

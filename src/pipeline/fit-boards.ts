@@ -8,6 +8,7 @@ import { type Insistence, type RobustFit, robustFit } from '../fit/robust.js';
 import { truncationRows } from '../fit/truncate.js';
 import type { Instrument, Machine } from '../machine/machine.js';
 import { comparableKnives } from '../model/comparable.js';
+import { NO_INSTRUMENTS } from '../model/instruments.js';
 import { along } from '../model/layout.js';
 import type { PriorRow } from '../model/priors.js';
 import { type Scoop, scoopsOf } from '../model/scoops.js';
@@ -24,6 +25,9 @@ import { type InstrumentNoises, kindNoises } from './noises.js';
 export interface Measured extends Omit<Observations, 'scoops'> {
   readonly noises: InstrumentNoises;
 }
+
+/** Nothing but thicknesses. */
+export const THICKNESS_ALONE = { instruments: NO_INSTRUMENTS, noises: { marks: null } };
 
 /** What the owner insists on, of readings of thickness and of other instruments'. */
 export interface FitInsistence extends Insistence {

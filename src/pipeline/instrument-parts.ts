@@ -1,6 +1,6 @@
 import type { CarryReading, GaugeReading, Ridge } from '../boards/instrument-reading.js';
 import type { BoardFit } from '../decide/board-fit.js';
-import { knownOf, type Standing } from '../decide/standing.js';
+import { knownOf } from '../decide/standing.js';
 import type { Agreement } from '../diagnose/contradiction.js';
 import { residual } from '../fit/estimate.js';
 import type { InstrumentKind } from '../model/instruments.js';
@@ -102,9 +102,9 @@ function entry(
 }
 
 /** Bed and knives against the block's body, where a gauge was held to it. */
-export function bodyParts(boards: BoardFit, standing: Standing): Pick<Result, 'body'> {
+export function bodyParts(boards: BoardFit): Pick<Result, 'body'> {
   const combinations = bodyCombinations(boards.model.layout, boards.group);
-  if (!combinations || !standing.tilt) return {};
+  if (!combinations || boards.group.length < 2) return {};
   const known = knownOf(boards);
   const measured = (combination: Float64Array): Measured => {
     const found = known(combination);

@@ -13,7 +13,7 @@ export interface SettledSequence {
   readonly sequence: MarkSequence;
   /** Null where nothing tells. */
   readonly order: MarkOrder | null;
-  /** Whether it agrees with no height that is known, whoever's the marks are. */
+  /** Whether its labels cannot be right, or it agrees with no height known, whoever's the marks. */
   readonly isContradicted: boolean;
   /** What it says of heights; nothing while it is not known whose the marks are. */
   readonly rows: readonly MarksRow[];
@@ -72,7 +72,9 @@ export function settleMarks(
   );
   const settledAll = sequences.map((sequence) => {
     const { order, isAgainst } = verdictOn(sequence, found);
-    const isContradicted = isAgainst && !labelled.some((each) => each.sequence === sequence);
+    const { notice } = asked.find((each) => each.sequence === sequence)!;
+    const isLabelled = labelled.some((each) => each.sequence === sequence);
+    const isContradicted = notice !== null || (isAgainst && !isLabelled);
     const taken = isContradicted ? null : order;
     return { ...settled(machine, sequence, taken, noise.sd), isContradicted, isAgainst };
   });
