@@ -14,11 +14,12 @@ const HELP = `
 Examples:
   $ proofboard analyse fixtures/demo/machine.toml fixtures/demo/two-strips.csv
   $ proofboard analyse fixtures/demo/machine.toml fixtures/demo/boards.csv --out first.json
-  $ proofboard analyse fixtures/demo/machine.toml fixtures/demo/boards.csv --marks marks.csv --gauge gauge.csv
+  $ proofboard analyse fixtures/demo/machine.toml fixtures/demo/boards.csv --gauge fixtures/demo/gauge.csv --marks fixtures/demo/marks.csv
   $ proofboard analyse fixtures/demo/machine.toml - --json < fixtures/demo/boards.csv
 
 Exit code: 0 every knife end and the bed tilt are known; 2 bad input;
-3 something is not known, or the boards and their description disagree.`;
+3 something is not known, the boards and their description disagree, or an
+instrument contradicts the boards.`;
 
 /** `analyse`: knives, bed, what to turn. */
 export function addAnalyse(program: Command): void {

@@ -15,6 +15,7 @@ const HELP = `
 Examples:
   $ proofboard confirm fixtures/demo/machine.toml fixtures/demo/rerun.csv
   $ proofboard confirm fixtures/demo/machine.toml fixtures/demo/rerun.csv --against first.json
+  $ proofboard confirm fixtures/demo/machine.toml fixtures/demo/rerun.csv --marks fixtures/demo/rerun-marks.csv
 
 Exit code: 0 inside tolerance; 1 outside; 2 bad input; 3 undecided.`;
 

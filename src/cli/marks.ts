@@ -8,10 +8,12 @@ Examples:
   $ proofboard marks fixtures/demo/machine.toml --result first.json --all-show
   $ proofboard marks fixtures/demo/machine.toml --pitch "1 mm" --ridge "8 um"
   $ proofboard marks fixtures/demo/machine.toml --feed "6 m/min" --json
+  $ proofboard marks fixtures/demo/machine.toml fixtures/demo/marks.csv
 
 Without ridges it foretells what the feed will leave: of knives that are all
-equal, or of the knives as --result says they stand. Lengths and speeds are
-written as in the machine file.
+equal, or of the knives as --result says they stand. With ridges it says which
+knives left marks, and how high they stand against each other. Lengths and
+speeds are written as in the machine file.
 
 Exit code: 0 done; 2 bad input; 3 whose a mark is, or whether a knife leaves
 one, is not known.`;

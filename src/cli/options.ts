@@ -31,8 +31,8 @@ export function withOutput(command: Command, written: string): Command {
 export function withFit(command: Command): Command {
   return command
     .option('--gauge <file>', 'gauge readings (CSV) into the same fit; may be given again', addName)
-    .option('--carry <file>', 'carries of a rule (CSV) into the same fit', addName)
-    .option('--marks <file>', 'ridges between knife marks (CSV) into the same fit', addName)
+    .option('--carry <file>', 'carries of a rule (CSV), likewise', addName)
+    .option('--marks <file>', 'ridges between knife marks (CSV), likewise', addName)
     .option(
       '--target <line>',
       'line that the knives are brought to: mean, bed, highest, lowest or a knife id (default: mean)',

@@ -1,6 +1,6 @@
 import { bowShape, type Span, xi } from '../model/coordinates.js';
-import type { MarksRow } from '../model/instruments.js';
-import { BOW_SD } from '../model/priors.js';
+import type { HeightSum, MarksRow } from '../model/instruments.js';
+import { BOW_SD, FORM_SD } from '../model/priors.js';
 import type { HeightsBefore } from './mark-order.js';
 import { afterHeights } from './told-heights.js';
 
@@ -22,8 +22,6 @@ export const HEIGHTS_OF_A_KNIFE = 3;
 
 /** No knife in a block stands further from the others than some such distance, mm. */
 const ANYWHERE = 0.2;
-/** How far an edge strays from a line and a bow, standard deviation, mm; common practice, no source. */
-const FORM_SD = 0.001;
 
 /** Shapes of which nothing is known but that all knives are in one block, and hardly bowed. */
 export function unknownShapes(span: Span, knives: number): KnifeShapes {
@@ -75,9 +73,13 @@ export function afterMarks({ span, state }: KnifeShapes, row: MarksRow, sd: numb
       weight: weight * share,
     })),
   );
-  const form = FORM_SD * Math.hypot(...row.terms.map(({ weight }) => weight));
-  const told = { ...row, terms, sd: Math.hypot(row.scale * sd, form) };
+  const told = { ...row, terms, sd: withForm(row, row.scale * sd) };
   return { span, state: afterHeights(state, told) };
+}
+
+/** Standard deviation of a sum of heights when the edges' form counts too, mm. */
+export function withForm({ terms }: HeightSum, sd: number): number {
+  return Math.hypot(sd, FORM_SD * Math.hypot(...terms.map(({ weight }) => weight)));
 }
 
 /** The shares of front, middle and back height in the height at x. */

@@ -7,6 +7,8 @@ import { solveTriangle, triangleOf } from './triangle.js';
 export interface PatternGuess {
   /** Length of a period, roughly: it tells a period from its multiples. */
   readonly period: number;
+  /** How well that is known: standard deviation of its logarithm. */
+  readonly periodSd: number;
   /** At most so many points a period. */
   readonly most: number;
   /** Standard deviation of one point's position, roughly. */
@@ -38,12 +40,14 @@ export interface RepeatingPattern {
   readonly freedom: number;
   /** Whether the periods differ among themselves by more than the points scatter. */
   readonly isUneven: boolean;
+  /** Whether other numbers of slots explain the points about as well, and only the guess decided. */
+  readonly restsOnGuess: boolean;
 }
 
 /** Periods outside this ratio of the guess, either way, are other multiples. */
 const MOST_OFF = 1.4;
-/** Standard deviation of the period's logarithm about that of the guess. */
-const PERIOD_SD = 0.15;
+/** Costs that differ by less than this explain the points about as well. */
+const ALIKE = 6;
 /** So many windows of the points are tried as the pattern, and fewer where a pattern is long. */
 const MOST_WINDOWS = 48;
 const FEWEST_WINDOWS = 12;
@@ -57,7 +61,8 @@ const UNEVEN_BELOW = 0.002;
  * Finds the pattern that points on a line repeat, though some are missing, some doubled and some
  * misplaced: every run of a few neighbours is tried as the pattern, the points are assigned to its
  * slots in the likeliest way, and the pattern is fitted to all that belong. The number of slots is
- * that which explains the points best for its number of parameters (Schwarz 1978).
+ * that which explains the points best. Points that are evenly spaced repeat with any number of slots:
+ * of those that explain them about as well, the one is taken whose period is nearest to the guess.
  *
  * @param points ascending
  * @returns null where no period near the guess is covered
@@ -66,16 +71,47 @@ export function findPattern(
   points: readonly number[],
   guess: PatternGuess,
 ): RepeatingPattern | null {
-  let best: { readonly cost: number; readonly widths: readonly number[] } | null = null;
+  const candidates: RepeatingPattern[] = [];
   for (let slots = 1; slots <= Math.min(guess.most, points.length - 1); slots++) {
-    for (const widths of windowsOf(points, slots, guess.period)) {
-      const off = Math.log(sumOf(widths) / guess.period) / PERIOD_SD;
-      const complexity = ((slots + 1) / 2) * Math.log(points.length) + off ** 2 / 2;
-      const { cost } = assignToPattern(points, widths, guess.sd);
-      if (!best || cost + complexity < best.cost) best = { cost: cost + complexity, widths };
-    }
+    const pattern = bestOf(points, windowsOf(points, slots, guess.period), guess.sd);
+    if (pattern) candidates.push(pattern);
   }
-  return best && settle(points, best.widths, guess.sd);
+  if (candidates.length === 0) return null;
+  const sd = Math.min(...candidates.map((pattern) => spreadOf(pattern, guess.sd)));
+  const off = ({ period }: RepeatingPattern) => Math.log(period / guess.period);
+  const judged = candidates.map((pattern) => {
+    const { cost } = assignToPattern(points, widthsOf(pattern), sd);
+    return { pattern, cost: cost + (off(pattern) / guess.periodSd) ** 2 / 2 };
+  });
+  const least = Math.min(...judged.map(({ cost }) => cost));
+  const alike = judged.filter(({ cost }) => cost < least + ALIKE);
+  const { pattern } = alike.reduce((near, each) =>
+    Math.abs(off(each.pattern)) < Math.abs(off(near.pattern)) ? each : near,
+  );
+  return { ...pattern, restsOnGuess: alike.length > 1 };
+}
+
+/** The pattern that the likeliest window settles on. */
+function bestOf(
+  points: readonly number[],
+  windows: readonly (readonly number[])[],
+  sd: number,
+): RepeatingPattern | null {
+  let best: readonly number[] | null = null;
+  let least = Infinity;
+  for (const widths of windows) {
+    const { cost } = assignToPattern(points, widths, sd);
+    if (cost < least) [best, least] = [widths, cost];
+  }
+  return best && settle(points, best, sd);
+}
+
+/** From each slot to the next. */
+export function widthsOf({
+  phases,
+  period,
+}: Pick<RepeatingPattern, 'phases' | 'period'>): number[] {
+  return phases.map((phase, i) => (phases[i + 1] ?? phases[0]! + period) - phase);
 }
 
 /** Runs of neighbouring gaps that add up to about a period, taken evenly from all of them. */
@@ -110,15 +146,19 @@ function settle(
     before = key;
     const next = fitPattern(points, assigned.places, widths.length, sd);
     if (!next) break;
-    pattern = { ...next, doubled: assigned.doubled };
-    const { phases, period, squares, freedom } = pattern;
-    widths = phases.map((phase, i) => (phases[i + 1] ?? phases[0]! + period) - phase);
-    spread = Math.max(sd / 4, Math.sqrt((sd ** 2 + squares) / (1 + freedom)));
+    pattern = { ...next, doubled: assigned.doubled, restsOnGuess: false };
+    widths = widthsOf(pattern);
+    spread = spreadOf(pattern, sd);
   }
   return pattern;
 }
 
-type Fitted = Omit<RepeatingPattern, 'doubled'>;
+/** How far points scatter about a pattern, pulled towards the guess where there are few. */
+function spreadOf({ squares, freedom }: RepeatingPattern, sd: number): number {
+  return Math.max(sd / 4, Math.sqrt((sd ** 2 + squares) / (1 + freedom)));
+}
+
+type Fitted = Omit<RepeatingPattern, 'doubled' | 'restsOnGuess'>;
 
 /** Fits the pattern to the points that belong, leaving out those too far from it one by one. */
 function fitPattern(

@@ -4,6 +4,12 @@ import { addKnife, type Combination, type Layout } from './layout.js';
 /** Standard deviation of a knife's bow that is assumed before any board is measured, mm. */
 export const BOW_SD = 0.02;
 
+/**
+ * How far an edge strays from a straight line and a bow, standard deviation, mm; common practice, no
+ * source. It counts where marks at one place are to tell of the whole knife.
+ */
+export const FORM_SD = 0.0005;
+
 /** Something known beforehand, as one more row: combination · parameters = value ± sd. */
 export interface PriorRow {
   /** A straight knife, a locked bed, or what a truncation comes to (`bound`). */

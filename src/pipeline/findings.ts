@@ -84,18 +84,33 @@ function setAsideNotices({ readings }: ReadingLists, spoken: Spoken): Notice[] {
 
 function pairNotices({ model, robust }: BoardFit, spoken: Spoken): Notice[] {
   return robust.ambiguous.map(([a, b]) => {
-    const [one, other] = [model.readings[a]!, model.readings[b]!];
+    const [one, other] = [writtenAt(model, a), writtenAt(model, b)];
+    const rival = other
+      ? `${spoken.thickness(other.value)} at ${other.file}:${other.line}`
+      : 'what the knife marks tell';
     return {
       code: 'one-of-two-is-wrong',
       severity: 'warning',
       message:
-        `one of two readings is wrong, and nothing tells which: ${spoken.thickness(one.thickness)} here or ` +
-        `${spoken.thickness(other.thickness)} at ${other.file}:${other.line}; both are kept and widen the answer`,
-      file: one.file,
-      line: one.line,
+        `one of two is wrong, and nothing tells which: ${one ? `${spoken.thickness(one.value)} here` : 'the knife marks'} or ` +
+        `${rival}; both are kept and widen the answer`,
+      ...(one ? { file: one.file, line: one.line } : {}),
       hint: 'measure both places again, or leave one out with --exclude',
     };
   });
+}
+
+/** What was written down of an observation, and where; null for knife marks, which are many lines. */
+function writtenAt({ readings, rows }: BoardFit['model'], index: number) {
+  const reading = readings[index];
+  if (reading) return { ...placeIn(reading), value: reading.thickness };
+  const { source } = rows[index - readings.length]!;
+  if (!source) return null;
+  return { ...placeIn(source), value: 'reading' in source ? source.reading : source.carry };
+}
+
+function placeIn({ file, line }: { readonly file: string; readonly line: number }) {
+  return { file, line };
 }
 
 function disagreementNotices({ machine, disagreement, spoken }: Findings): Notice[] {

@@ -1,5 +1,6 @@
 import type { Reading } from '../boards/reading.js';
 import type { BoardFit } from '../decide/board-fit.js';
+import { withForm } from '../decide/knife-shapes.js';
 import { type Agreement, agreementOf } from '../diagnose/contradiction.js';
 import type { Machine } from '../machine/machine.js';
 import {
@@ -7,7 +8,7 @@ import {
   type InstrumentReadings,
   NO_INSTRUMENTS,
 } from '../model/instruments.js';
-import type { Notice } from '../notices/notice.js';
+import { hasErrors, type Notice } from '../notices/notice.js';
 import { shapesOfFit } from './earlier-shapes.js';
 import { type FitInsistence, fitBoards, type Measured } from './fit-boards.js';
 import { type MarkSequences, markSequences, ridgeNoise } from './mark-sequences.js';
@@ -62,7 +63,7 @@ export function fitEverything(
       ? fitBoards(machine, measured(readings, accepted, null), insistence).boards
       : base.boards;
     const { isContradicted, ...marks } = settledMarks(machine, sequences, before, notices);
-    if (isContradicted) {
+    if (isContradicted && !hasErrors(notices)) {
       const against = { pValue: 0, agrees: false, widest: null, isInFit: false };
       found.push({ kind: 'marks', ...against, trial: base.boards });
     } else if (marks.marks.length + marks.hidden.length > 0) {
@@ -128,13 +129,17 @@ function settledMarks(
   boards: BoardFit,
   notices: Notice[],
 ): InstrumentReadings & { readonly isContradicted: boolean } {
+  const { sd } = sequences.noise;
   const shapes = shapesOfFit(boards);
   const { settled, notices: found } = settleMarks(machine, sequences, shapes);
   notices.push(...found, ...whoseMarks(machine, settled, shapes && 'the boards'));
   return {
     ...NO_INSTRUMENTS,
     isContradicted: settled.some((each) => each.isContradicted),
-    marks: settled.flatMap(({ rows }) => rows),
+    // The fit takes a knife for a line and a bow, and edges stray from that.
+    marks: settled.flatMap(({ rows }) =>
+      rows.map((row) => ({ ...row, scale: withForm(row, row.scale * sd) / sd })),
+    ),
     hidden: settled.flatMap(({ hidden }) => hidden),
   };
 }

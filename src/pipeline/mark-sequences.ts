@@ -31,14 +31,27 @@ export interface MarkSequences {
 const RIDGE_SD = 0.05;
 /** Degrees of freedom that this is worth beside the scatter: little, since photographs do better. */
 const GUESS_FREEDOM = 1;
+/** Degrees of freedom that the ridges' own scatter is worth in a fit of several stations. */
+const FIT_FREEDOM = 6;
+/** Fewer revolutions than this show no pattern that repeats. */
+const FEWEST_TURNS = 2;
+/** How far the true feed is from the nominal one: standard deviation of its logarithm. */
+const FEED_SD = 0.1;
+/** How well labels tell the period, likewise, and from so many returns of a knife on. */
+const LABELLED_SD = 0.03;
+const FEWEST_LABELLED = 3;
 /** A label against so many others is a slip of the pen. */
 const MOST_SLIPS = 1 / 5;
 /** Ridges closer than this many standard deviations may be read in the wrong order. */
 const MAY_CROSS = 5;
 
-/** The noise of ridges as the fit takes it: estimated already, and open to what the boards add. */
+/**
+ * The noise of ridges as the fit takes it: estimated already, but worth only little there, since how
+ * far stations differ among themselves by the edges' form is yet to be seen.
+ */
 export function ridgeNoise({ sd, degreesOfFreedom }: MarkSequences['noise']): Noise {
-  return { kind: 'estimated', guess: sd, guessDegreesOfFreedom: degreesOfFreedom };
+  const guessDegreesOfFreedom = Math.min(degreesOfFreedom, FIT_FREEDOM);
+  return { kind: 'estimated', guess: sd, guessDegreesOfFreedom };
 }
 
 /**
@@ -48,11 +61,8 @@ export function ridgeNoise({ sd, degreesOfFreedom }: MarkSequences['noise']): No
  * @param machine must have a feed
  */
 export function markSequences(machine: Machine, ridges: readonly Ridge[]): MarkSequences {
-  const guess = {
-    period: feedPerKnife(machine)! * machine.block.knives.length,
-    most: machine.block.knives.length,
-    sd: RIDGE_SD,
-  };
+  const most = machine.block.knives.length;
+  const nominal = feedPerKnife(machine)! * most;
   const groups = new Map<string, Ridge[]>();
   for (const ridge of ridges) {
     const key = JSON.stringify([ridge.board, ridge.x]);
@@ -64,10 +74,10 @@ export function markSequences(machine: Machine, ridges: readonly Ridge[]): MarkS
     const sorted = inOrder(machine, group);
     const pattern = findPattern(
       sorted.map(({ y }) => y),
-      guess,
+      { ...periodGuess(sorted, nominal), most, sd: RIDGE_SD },
     );
-    if (!pattern) {
-      notices.push(noPattern(sorted[0]!, sorted.length, guess.period));
+    if (!pattern || turnsOf(pattern) < FEWEST_TURNS) {
+      notices.push(noPattern(sorted[0]!, sorted.length, nominal));
       continue;
     }
     const labels = labelsOf(machine, sorted, pattern);
@@ -120,6 +130,27 @@ function commonRounding(ridges: readonly Ridge[], { squares, freedom }: Repeatin
     ridges.every(({ y }) => Math.abs(y / division - Math.round(y / division)) < 1e-6);
   const division = DIVISIONS.find(isOn) ?? 0;
   return Math.sqrt(Math.max(0, division ** 2 / 12 - squares / freedom));
+}
+
+/** How many revolutions a pattern was seen in, parts of them counted. */
+function turnsOf({ places, slots }: RepeatingPattern): number {
+  return places.filter((place) => place !== null).length / slots;
+}
+
+/**
+ * The period that the feed foretells, or that labels tell: from one mark of a knife to its next one
+ * is one revolution where all ridges are labelled, and a whole number of them where some are.
+ */
+function periodGuess(ridges: readonly Ridge[], nominal: number) {
+  const all = ridges.every(({ knife }) => knife !== null);
+  const periods = ridges.flatMap(({ knife, y }, i) => {
+    const next = knife === null ? undefined : ridges.slice(i + 1).find((r) => r.knife === knife);
+    if (!next) return [];
+    const turns = all ? 1 : Math.max(1, Math.round((next.y - y) / nominal));
+    return [(next.y - y) / turns];
+  });
+  if (periods.length < FEWEST_LABELLED) return { period: nominal, periodSd: FEED_SD };
+  return { period: periods.sort((a, b) => a - b)[periods.length >> 1]!, periodSd: LABELLED_SD };
 }
 
 /** Rows of single marks scatter with the feed, and say least of how well ridges are read. */
@@ -175,6 +206,16 @@ function patternNotices(ridges: readonly Ridge[], pattern: RepeatingPattern): No
       message: `${pattern.missed.length} of the ridges of board ${board} between the first and the last were not read`,
       file,
       line,
+    });
+  }
+  if (pattern.restsOnGuess) {
+    notices.push({
+      code: 'revolution-by-feed',
+      severity: 'info',
+      message: `the marks of board ${board} are so alike that only the feed of the machine file tells how many make a revolution`,
+      file,
+      line,
+      hint: 'label the marks of two revolutions or more, and it rests on them',
     });
   }
   if (pattern.isUneven) {

@@ -1,6 +1,7 @@
 import { Decomposition, dot } from '../fit/decomposition.js';
 import { tQuantile } from '../fit/distributions.js';
 import { solveLinear } from '../fit/least-squares.js';
+import { widthsOf } from '../fit/pattern.js';
 import { type Feed, feedAt } from '../model/feed.js';
 import type { MarksRow } from '../model/instruments.js';
 import { heightsOfMarks, type MarkOrder, possibleOrders } from '../model/marks.js';
@@ -113,15 +114,10 @@ function inOrder(
 ): MarksStation['inOrder'] {
   const sequence = longest(named);
   const { order } = named.find((each) => each.sequence === sequence)!;
-  return widthsOf(sequence).map((width, mark) => {
+  return widthsOf(sequence.pattern).map((width, mark) => {
     const { id, offset, u } = knives[order![mark]!]!;
     return { id, width, offset, u };
   });
-}
-
-function widthsOf({ pattern }: MarkSequence): number[] {
-  const { phases, period } = pattern;
-  return phases.map((phase, i) => (phases[i + 1] ?? phases[0]! + period) - phase);
 }
 
 /** The least of the boards' one-sided 95 % limits of a knife that left no mark on any. */
@@ -196,7 +192,7 @@ function namelessMarks(
     finishing: certain.length === slots ? certain : [],
     marks: slots,
     knives,
-    inOrder: widthsOf(sequence).map((width, mark) => ({
+    inOrder: widthsOf(sequence.pattern).map((width, mark) => ({
       id: null,
       width,
       offset: offsets?.at(mark)?.value ?? null,
