@@ -35,6 +35,29 @@ export const noticeShape = v.looseObject({
 });
 
 const quantity = { u: uncertainty, U: uncertainty };
+const measured = v.strictObject({ value: length, ...quantity });
+
+const instrumentKinds = ['gauge', 'carry', 'marks'] as const;
+const instrument = v.strictObject({
+  kind: v.picklist(instrumentKinds),
+  total: v.pipe(count, v.minValue(1)),
+  used: count,
+  sd: uncertainty,
+  sdFreedom: uncertainty,
+  agrees: v.nullable(v.boolean()),
+  pValue: probability,
+  setAside: v.array(
+    v.strictObject({
+      file: text,
+      line: v.pipe(count, v.minValue(1)),
+      x: number,
+      knife: v.nullable(text),
+      value: number,
+      residual: length,
+      reason: text,
+    }),
+  ),
+});
 
 const resultShape = v.looseObject({
   schema: v.literal('proofboard/result@1'),
@@ -60,6 +83,7 @@ const resultShape = v.looseObject({
       residual: number,
     }),
   ),
+  instruments: v.array(instrument),
   fit: v.looseObject({
     rank: count,
     parameters: count,
@@ -70,6 +94,7 @@ const resultShape = v.looseObject({
   knives: v.array(
     v.looseObject({
       id: text,
+      middle: measured,
       ends: v.array(
         v.looseObject({
           name: text,
@@ -89,6 +114,7 @@ const resultShape = v.looseObject({
     probabilityInside: probability,
     verdict,
   }),
+  body: v.optional(v.strictObject({ bedTilt: measured, slant: measured })),
   crown: v.looseObject({ value: length, ...quantity }),
   board: v.looseObject({ taper: length, ...quantity, verdict }),
   finish: v.looseObject({ showing: v.array(text), allWithin: uncertainty }),
@@ -114,6 +140,7 @@ const resultShape = v.looseObject({
     probabilityInside: probability,
   }),
   verdicts: v.looseObject({ knives: verdict, bed: verdict, together: verdict }),
+  covariance: v.optional(v.strictObject({ of: v.array(text), matrix: v.array(v.array(number)) })),
   notices: v.array(noticeShape),
 });
 
@@ -134,7 +161,11 @@ export function contractFaults(json: unknown, owner: Owner = {}): string[] {
   const result = parsed.output;
   return [
     ...readingFaults(result),
+    ...instrumentFaults(result),
+    ...contradictionFaults(result),
     ...standingFaults(result),
+    ...bodyFaults(result),
+    ...covarianceFaults(result),
     ...unknownFaults(result),
     ...moveFaults(result, owner),
     ...expectedFaults(result),
@@ -162,6 +193,101 @@ function readingFaults({ readings, fitted, fit }: Result): string[] {
         ? [`line ${each.line}: residual is not thickness less predicted`]
         : [],
     ),
+  ];
+}
+
+function isContradicted({ instruments }: Result): boolean {
+  return instruments.some(({ agrees }) => agrees === false);
+}
+
+function instrumentFaults({ instruments }: Result): string[] {
+  const kinds = instruments.map(({ kind }) => kind);
+  return [
+    ...unless(
+      kinds.join() === instrumentKinds.filter((kind) => kinds.includes(kind)).join(),
+      'instruments twice or out of order',
+    ),
+    ...instruments.flatMap(({ kind, total, used, sd, sdFreedom, agrees, pValue, setAside }) => [
+      ...unless(used + setAside.length <= total, `${kind}: more used and set aside than in all`),
+      ...unless(used === 0 || sd !== null, `${kind}: used, and nobody knows how good it is`),
+      ...unless((sd === null) === (sdFreedom === null), `${kind}: sd and sdFreedom not together`),
+      ...unless(agrees !== false || used === 0, `${kind}: contradicts and is used`),
+      ...unless(agrees !== null || pValue === null, `${kind}: nothing to compare, yet a pValue`),
+      ...unless(agrees !== true || pValue! >= 0.001, `${kind}: agrees at pValue ${pValue}`),
+      ...setAside.flatMap(({ line, reason, residual }) =>
+        unless(
+          reason !== 'excluded' || residual === null,
+          `${kind}: line ${line} is excluded and predicted`,
+        ),
+      ),
+    ]),
+  ];
+}
+
+/** Instruments that contradict the boards are said to, and nothing is turned while they do. */
+function contradictionFaults(result: Result): string[] {
+  const { instruments, notices, moves, verdicts, expected } = result;
+  const isSaid = notices.some(
+    ({ code, severity }) => code === 'instruments-disagree' && severity === 'warning',
+  );
+  if (!isContradicted(result)) return unless(!isSaid, 'instruments disagree, and none is blamed');
+  const blamed = instruments.filter(({ agrees }) => agrees === false).map(({ kind }) => kind);
+  return [
+    ...unless(isSaid, `${blamed.join(', ')}: a contradiction without a warning`),
+    ...unless(moves.length === 0 && expected.worstEnd === null, 'moves while instruments disagree'),
+    ...unless(
+      verdicts.knives === 'undecided' && verdicts.together === 'undecided',
+      'decided while instruments disagree',
+    ),
+  ];
+}
+
+/** What the knives stand further out of the body is what the bed lies closer to them than to it. */
+function bodyFaults({ body, bed }: Result): string[] {
+  if (!body) return [];
+  const { bedTilt, slant } = body;
+  return [
+    ...[bedTilt, slant].flatMap(({ value, u, U }) =>
+      unless(
+        (value === null) === (u === null) && (u === null || (u > 0 && U! > u)),
+        'body: value, u and U do not go together',
+      ),
+    ),
+    ...unless(
+      bedTilt.value === null || slant.value === null || bed.tilt === null
+        ? true
+        : near(bedTilt.value, bed.tilt + slant.value),
+      'body: bed and knives are not what the tilt between them is',
+    ),
+  ];
+}
+
+/** Of everything that is known: ends, middles and the tilt; its diagonal is their u squared. */
+function covarianceFaults({ covariance, knives, bed }: Result): string[] {
+  if (!covariance) return [];
+  const { of, matrix } = covariance;
+  const known = new Map<string, number>();
+  for (const { id, middle, ends } of knives) {
+    for (const { name, u } of ends) if (u !== null) known.set(`${id} ${name}`, u);
+    if (middle.u !== null) known.set(`${id} middle`, middle.u);
+  }
+  if (bed.u !== null) known.set('bed tilt', bed.u);
+  return [
+    ...unless(
+      of.toSorted().join('\n') === [...known.keys()].sort().join('\n'),
+      'covariance: not of everything that is known, or of more',
+    ),
+    ...of.flatMap((name, i) => [
+      ...unless(matrix[i]?.length === of.length, `covariance: row of ${name}`),
+      ...unless(
+        Math.abs(Math.sqrt(matrix[i]?.[i] ?? 0) - (known.get(name) ?? 0)) < 1e-9,
+        `covariance: the variance of ${name} is not its u squared`,
+      ),
+      ...unless(
+        of.every((_, j) => Math.abs(matrix[i]![j]! - matrix[j]![i]!) < 1e-15),
+        `covariance: ${name} is not symmetric`,
+      ),
+    ]),
   ];
 }
 
@@ -296,11 +422,15 @@ function expectedFaults(result: Result): string[] {
 
 function verdictFaults(result: Result): string[] {
   const { verdicts, bed } = result;
+  const isOpen = isContradicted(result);
   const ends = endsOf(result).map((end) => end.verdict);
   const anyOutside = ends.includes('outside');
   return [
     ...unless(verdicts.bed === bed.verdict, 'verdicts.bed is not the bed’s'),
-    ...unless(!anyOutside || verdicts.knives === 'outside', 'an end is outside, the knives not'),
+    ...unless(
+      !anyOutside || isOpen || verdicts.knives === 'outside',
+      'an end is outside, the knives not',
+    ),
     ...unless(
       verdicts.knives !== 'inside' || ends.every((each) => each === 'inside'),
       'the knives are inside, an end is not',
@@ -311,6 +441,7 @@ function verdictFaults(result: Result): string[] {
     ),
     ...unless(
       (verdicts.knives !== 'outside' && verdicts.bed !== 'outside') ||
+        isOpen ||
         verdicts.together === 'outside',
       'one is outside, together not',
     ),

@@ -40,7 +40,7 @@ test.each(['analyse', 'confirm', 'marks'])('%s tells what its exit codes mean', 
 });
 
 test('the options of analyse and confirm are all there', () => {
-  const fit = ['--target', '--exclude', '--use'];
+  const fit = ['--gauge', '--carry', '--marks', '--target', '--exclude', '--use'];
   for (const option of fit) {
     expect(proofboard(['analyse', '--help']).stdout).toContain(option);
     expect(proofboard(['confirm', '--help']).stdout).toContain(option);

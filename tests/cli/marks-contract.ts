@@ -98,9 +98,11 @@ export function marksFaults(json: unknown): string[] {
   const report = parsed.output;
   return [
     ...report.stations.flatMap((each) =>
-      [...stationFaults(each), ...knifeFaults(each), ...orderFaults(each)].map(
-        (fault) => `station ${each.x}: ${fault}`,
-      ),
+      [
+        ...stationFaults(each),
+        ...knifeFaults(each),
+        ...orderFaults(each, report.reading === null ? 0 : FEEDS_APART),
+      ].map((fault) => `station ${each.x}: ${fault}`),
     ),
     ...togetherFaults(report),
     ...feedFaults(report),
@@ -178,17 +180,26 @@ function knifeFaults({ knives, finishing, marks, ambiguous, ridgeHeight }: Stati
   ];
 }
 
-function orderFaults({ inOrder, marks, perRevolution, finishing, knives, ambiguous }: Station) {
+/** Marks are shown as one board has them, the feed a revolution is the mean of all boards there. */
+const FEEDS_APART = 0.02;
+
+function orderFaults(
+  { inOrder, marks, perRevolution, finishing, knives, ambiguous }: Station,
+  feedsApart: number,
+) {
   const ids = inOrder.map(({ id }) => id);
+  const turn = sum(inOrder.map(({ width }) => width));
   return [
     ...unless(marks === null || inOrder.length === marks, 'not every mark is in order'),
     ...unless(
-      inOrder.length === 0 || near(sum(inOrder.map(({ width }) => width)), perRevolution),
+      inOrder.length === 0 ||
+        near(turn, perRevolution) ||
+        Math.abs(turn / perRevolution - 1) < feedsApart,
       'the marks are not a revolution',
     ),
     ...unless(
       ambiguous ||
-        ids.some((_, turn) => turned(ids, turn) === turned(finishing, 0)) ||
+        ids.some((_, by) => turned(ids, by) === turned(finishing, 0)) ||
         ids.length === 0,
       'another order than finishing',
     ),

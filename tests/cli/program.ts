@@ -15,6 +15,10 @@ export const MACHINE = 'fixtures/demo/machine.toml';
 export const BOARDS = 'fixtures/demo/boards.csv';
 export const RERUN = 'fixtures/demo/rerun.csv';
 export const STRIPS = 'fixtures/demo/two-strips.csv';
+export const GAUGE = 'fixtures/demo/gauge.csv';
+export const CARRY = 'fixtures/demo/carry.csv';
+export const MARKS = 'fixtures/demo/marks.csv';
+export const RERUN_MARKS = 'fixtures/demo/rerun-marks.csv';
 
 export interface Run {
   readonly code: number | null;
