@@ -1,6 +1,6 @@
 import { dot } from '../fit/decomposition.js';
 import { chiSquareCdf } from '../fit/distributions.js';
-import { type Estimate, estimate } from '../fit/estimate.js';
+import { type Estimate, estimate, type FoundNoise } from '../fit/estimate.js';
 import type { FitProblem, Noise } from '../fit/problem.js';
 import { along } from '../model/layout.js';
 import { offset } from '../model/quantities.js';
@@ -37,8 +37,8 @@ export interface Trial {
   readonly noises: readonly Noise[];
   readonly fit: Estimate;
   readonly rejected: readonly number[];
-  /** Standard deviation of a reading of thickness by the boards alone, mm. */
-  readonly readingSd: number;
+  /** The noise of a reading of thickness by the boards alone. */
+  readonly reading: FoundNoise;
 }
 
 /**
@@ -77,7 +77,7 @@ interface Apart {
 }
 
 function apartOf(
-  { problem, noises, fit, readingSd }: Trial,
+  { problem, noises, fit, reading }: Trial,
   boards: readonly number[],
   rows: readonly number[],
 ): Apart {
@@ -86,8 +86,8 @@ function apartOf(
   const alone = estimate(withoutPriors, rows, noises, from);
   // Noise that is little more than a guess must not make a contradiction.
   const known = alone.noise.map((found, kind): Noise => {
-    if (kind === 0) return { kind: 'known', sd: readingSd };
-    return { kind: 'known', sd: found.sd * (1 + 2 / found.degreesOfFreedom) };
+    const { sd, degreesOfFreedom } = kind === 0 ? reading : found;
+    return { kind: 'known', sd: sd * (1 + 2 / degreesOfFreedom) };
   });
   return {
     noises: known,

@@ -27,7 +27,7 @@ export interface ScoopArc {
 export function scoopArc(machine: Machine, along: number): ScoopArc {
   const { contact } = machine.instrument;
   const width = contact?.kind === 'flat' ? (contact.size ?? 0) : 0;
-  const radius = cuttingRadius(machine);
+  const radius = scoopRadius(machine);
   return {
     rise: (along ** 2 + Math.abs(along) * width) / (2 * radius),
     slope: (along + (Math.sign(along) * width) / 2) / radius,
@@ -36,6 +36,12 @@ export function scoopArc(machine: Machine, along: number): ScoopArc {
 
 /** No caliper is this far off, mm; who reads one is. */
 const ASTRAY = 0.1;
+/** Radius of the arc on which readings along a scoop lie: a ball's centre runs inside the scoop. */
+function scoopRadius(machine: Machine): number {
+  const { contact } = machine.instrument;
+  return cuttingRadius(machine) - (contact?.kind === 'ball' ? (contact.size ?? 0) / 2 : 0);
+}
+
 /** A scoop deeper than this is none, mm: its bottom lies no further from its readings than its rim. */
 const DEEPEST = 2;
 
@@ -43,11 +49,17 @@ const DEEPEST = 2;
  * The scoops of hand cuts that were read at two places along them or more, and where the bottom of
  * each lies by its own readings: of the places where an arc through two of them is lowest, the one
  * whose arc the readings leave least, by the sum of their distances from it.
+ *
+ * @param excluded indices of readings that count for nothing
  */
-export function scoopsOf(machine: Machine, readings: readonly Reading[]): Scoop[] {
+export function scoopsOf(
+  machine: Machine,
+  readings: readonly Reading[],
+  excluded: ReadonlySet<number> = new Set(),
+): Scoop[] {
   const groups = new Map<string, number[]>();
   readings.forEach(({ cut, scoop, board, knife, x, setting, run }, index) => {
-    if (cut !== 'hand' || scoop === null) return;
+    if (cut !== 'hand' || scoop === null || excluded.has(index)) return;
     const key = JSON.stringify([board, knife, x, scoop, setting, run]);
     groups.set(key, [...(groups.get(key) ?? []), index]);
   });
@@ -68,7 +80,7 @@ export function scoopsOf(machine: Machine, readings: readonly Reading[]): Scoop[
 
 /** Where the arc through each two readings at different places is lowest, within the scoop's rim. */
 function bottomsOf(machine: Machine, readings: readonly Reading[]): number[] {
-  const radius = cuttingRadius(machine);
+  const radius = scoopRadius(machine);
   const ys = readings.map(({ y }) => y);
   const rim = Math.sqrt(2 * radius * DEEPEST);
   const [first, last] = [Math.min(...ys) - rim, Math.max(...ys) + rim];

@@ -155,7 +155,10 @@ function resultOf(job: Job): Result {
       maxError: machine.instrument.maxError,
     },
     files: job.files,
-    readings: lists.readings,
+    readings: {
+      ...lists.readings,
+      insistedOn: [...lists.readings.insistedOn, ...usedElsewhere(job)],
+    },
     fitted: lists.fitted,
     instruments: fitted.standings,
     fit: fitSummaryOf(
@@ -181,6 +184,13 @@ function resultOf(job: Job): Result {
       ...chosen.notices,
     ],
   };
+}
+
+/** Places of other instruments' readings that their owner insists on. */
+function usedElsewhere({ instruments, use }: Job): readonly ReadingPlace[] {
+  return use.filter(({ file, line }) =>
+    instruments.places.some((place) => place.file === file && place.line === line),
+  );
 }
 
 /** While an instrument contradicts the boards, no knife is inside or outside beyond doubt. */

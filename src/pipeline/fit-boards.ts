@@ -8,7 +8,7 @@ import { type Insistence, type RobustFit, robustFit } from '../fit/robust.js';
 import { truncationRows } from '../fit/truncate.js';
 import type { Instrument, Machine } from '../machine/machine.js';
 import { comparableKnives } from '../model/comparable.js';
-import { NO_INSTRUMENTS } from '../model/instruments.js';
+import { type Bound, NO_INSTRUMENTS } from '../model/instruments.js';
 import { along } from '../model/layout.js';
 import type { PriorRow } from '../model/priors.js';
 import { type Scoop, scoopsOf } from '../model/scoops.js';
@@ -103,7 +103,7 @@ function fitScoops(
   fullCut: FullCut,
   insistence: FitInsistence,
 ): BoardFit {
-  let scoops: readonly Scoop[] = scoopsOf(machine, measured.readings);
+  let scoops: readonly Scoop[] = scoopsOf(machine, measured.readings, insistence.exclude);
   for (let round = 1; ; round++) {
     const model = testCutModel(machine, { ...measured, scoops }, fullCut);
     const fit = fitModel(machine, model, measured.noises, insistence);
@@ -175,7 +175,7 @@ function withRows({ readings, rows }: TestCutModel, insistence: FitInsistence): 
 function withBounds(boards: BoardFit): BoardFit {
   const { model, problem, noises, robust } = boards;
   const { fit } = robust;
-  const bounds = model.bounds.filter(({ combination }) => boards.determines(combination));
+  const bounds = tightest(model.bounds).filter(({ combination }) => boards.determines(combination));
   const truncations = bounds.map(({ combination, atMost }) => ({
     value: along(combination, fit.parameters),
     factor: fit.decomposition.factor(combination),
@@ -197,6 +197,17 @@ function withBounds(boards: BoardFit): BoardFit {
   const again = estimate(bounded, fit.kept, noises, [fit.parameters], sds);
   const wider: RobustFit = { ...robust, fit: again };
   return { ...boards, model: { ...model, priors }, problem: bounded, robust: wider, brokenBounds };
+}
+
+/** Of limits on the same sum of heights only the lowest: the others say nothing more. */
+function tightest(bounds: readonly Bound[]): Bound[] {
+  const lowest = new Map<string, Bound>();
+  for (const bound of bounds) {
+    const key = bound.combination.map((share) => Math.round(share * 1e6)).join();
+    const other = lowest.get(key);
+    if (!other || bound.atMost < other.atMost) lowest.set(key, bound);
+  }
+  return [...lowest.values()];
 }
 
 /**

@@ -11,7 +11,12 @@ import {
 import { hasErrors, type Notice } from '../notices/notice.js';
 import { shapesOfFit } from './earlier-shapes.js';
 import { type FitInsistence, fitBoards, type Measured } from './fit-boards.js';
-import { type MarkSequences, markSequences, ridgeNoise } from './mark-sequences.js';
+import {
+  type MarkSequence,
+  type MarkSequences,
+  markSequences,
+  ridgeNoise,
+} from './mark-sequences.js';
 import type { RawInstruments } from './read-instruments.js';
 import { settleMarks } from './settle-marks.js';
 import { whoseMarks } from './whose-marks.js';
@@ -30,6 +35,8 @@ export interface EverythingFit extends Fit {
   readonly instruments: readonly InstrumentFit[];
   /** What the ridges came to; null where none were read. */
   readonly marks: MarkSequences | null;
+  /** How many ridges tell of heights: those of patterns whose marks are known by their knives. */
+  readonly namedRidges: number;
   readonly notices: readonly Notice[];
 }
 
@@ -57,12 +64,14 @@ export function fitEverything(
   }
   const sequences = raw.ridges.length > 0 ? markSequences(machine, raw.ridges) : null;
   const notices: Notice[] = [...(sequences?.notices ?? [])];
+  let namedRidges = 0;
   if (sequences) {
     const isMore = accepted !== NO_INSTRUMENTS;
     const before = isMore
       ? fitBoards(machine, measured(readings, accepted, null), insistence).boards
       : base.boards;
-    const { isContradicted, ...marks } = settledMarks(machine, sequences, before, notices);
+    const { isContradicted, named, ...marks } = settledMarks(machine, sequences, before, notices);
+    namedRidges = named;
     if (isContradicted && !hasErrors(notices)) {
       const against = { pValue: 0, agrees: false, widest: null, isInFit: false };
       found.push({ kind: 'marks', ...against, trial: base.boards });
@@ -73,15 +82,15 @@ export function fitEverything(
     }
   }
   if (found.every(({ isInFit }) => !isInFit)) {
-    return { ...base, instruments: found, marks: sequences, notices };
+    return { ...base, instruments: found, marks: sequences, namedRidges, notices };
   }
   const several = found.filter(({ isInFit }) => isInFit).length > 1;
   if (several && judge(accepted, sequences).agrees === false) {
     const apart = found.map((each) => ({ ...each, agrees: false, isInFit: false }));
-    return { ...base, instruments: apart, marks: sequences, notices };
+    return { ...base, instruments: apart, marks: sequences, namedRidges, notices };
   }
   const final = fitBoards(machine, measured(readings, accepted, sequences), insistence);
-  return { ...final, instruments: found, marks: sequences, notices };
+  return { ...final, instruments: found, marks: sequences, namedRidges, notices };
 }
 
 function measured(
@@ -114,7 +123,7 @@ function tryOut(
     noises,
     fit,
     rejected,
-    readingSd: noise[0]!.sd,
+    reading: noise[0]!,
   });
   const isBroken = trial.brokenBounds.length > 0;
   const agrees = isBroken ? false : agreement.agrees;
@@ -128,13 +137,14 @@ function settledMarks(
   sequences: MarkSequences,
   boards: BoardFit,
   notices: Notice[],
-): InstrumentReadings & { readonly isContradicted: boolean } {
+): InstrumentReadings & { readonly isContradicted: boolean; readonly named: number } {
   const { sd } = sequences.noise;
   const shapes = shapesOfFit(boards);
   const { settled, notices: found } = settleMarks(machine, sequences, shapes);
   notices.push(...found, ...whoseMarks(machine, settled, shapes && 'the boards'));
   return {
     ...NO_INSTRUMENTS,
+    named: settled.reduce((sum, { order, sequence }) => sum + (order ? ridgesIn(sequence) : 0), 0),
     isContradicted: settled.some((each) => each.isContradicted),
     // The fit takes a knife for a line and a bow, and edges stray from that.
     marks: settled.flatMap(({ rows }) =>
@@ -142,4 +152,8 @@ function settledMarks(
     ),
     hidden: settled.flatMap(({ hidden }) => hidden),
   };
+}
+
+function ridgesIn({ pattern }: MarkSequence): number {
+  return pattern.places.filter((place) => place !== null).length;
 }

@@ -38,9 +38,10 @@ export function insistenceOf(
   };
   const excluded = find(exclude, '--exclude');
   const used = find(use, '--use');
-  const both = [...used].find((index) => excluded.has(index));
+  const isSame = (a: ReadingPlace, b: ReadingPlace) => a.file === b.file && a.line === b.line;
+  const both = use.find((place) => exclude.some((other) => isSame(place, other)));
   if (both !== undefined) {
-    const { file, line } = readings[both]!;
+    const { file, line } = both;
     notices.push({
       code: 'excluded-and-used',
       severity: 'error',

@@ -41,7 +41,11 @@ export function instrumentStandings(
         kind,
         total,
         ...noiseOfKind(everything, kind),
-        used: fit?.isInFit ? total - left.length - wrong.length : 0,
+        used: fit?.isInFit
+          ? kind === 'marks'
+            ? everything.namedRidges
+            : total - left.length - wrong.length
+          : 0,
         agrees: fit?.agrees ?? null,
         pValue: fit?.pValue ?? null,
         setAside: [...left, ...wrong],
@@ -149,7 +153,7 @@ function contradiction(
       `${NAMES[kind]} and ${others} contradict each other beyond chance${chance}${where(trial, widest, spoken)}; ` +
       'they are not averaged: heights are by the boards alone, and no moves are given',
     ...(source ? { file: source.file } : {}),
-    hint: 'check the knife numbers in both, that nothing was turned or moved between them, and the zero of the gauge; then measure again',
+    hint: `check the knife numbers in both, and that nothing was turned or moved between them${kind === 'gauge' ? ', and the zero of the gauge' : ''}; then measure again`,
   };
 }
 

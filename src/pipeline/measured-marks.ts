@@ -51,8 +51,7 @@ export function measuredMarks(
       ...(stations.length > 0 ? found.notices : found.notices.map(asError)),
       ...unsettled,
       ...whoseMarks(machine, settled, shapes && 'the result'),
-      ...hiddenNotice(profiles, stations),
-      ...(machine.block.knives.length === 1 ? [SINGLE_KNIFE] : []),
+      ...(machine.block.knives.length === 1 ? [SINGLE_KNIFE] : hiddenNotice(profiles, stations)),
       ...notices,
     ],
   };

@@ -23,7 +23,7 @@ function sentenceOf(instrument: InstrumentStanding, figures: Figures): string {
   const [name, rows] = NAMES[kind];
   const count = `${name}: ${used} of ${total} ${rows} in the fit`;
   if (used === 0) {
-    const why = agrees === false ? 'they contradict the boards' : 'nothing tells whose they are';
+    const why = agrees === false ? 'they contradict the boards' : 'see the notices';
     return `${name}: ${total} ${rows}, none in the fit: ${why}`;
   }
   const noise = sd === null ? '' : `, each good to ${figures.size(sd)} (standard deviation)`;
