@@ -35,7 +35,9 @@ export function instrumentStandings(
     const total = counts[kind].length + left.length;
     if (total === 0) return [];
     const fit = everything.instruments.find((each) => each.kind === kind);
-    const wrong = kind === 'marks' ? ridgesAside(everything, raw) : rowsAside(everything, kind);
+    // Of an instrument that contradicts the boards no reading can be called the wrong one.
+    const rows = fit?.isInFit ? rowsAside(everything, kind) : [];
+    const wrong = kind === 'marks' ? ridgesAside(everything, raw) : rows;
     return [
       {
         kind,
@@ -151,7 +153,7 @@ function contradiction(
     severity: 'warning',
     message:
       `${NAMES[kind]} and ${others} contradict each other beyond chance${chance}${where(trial, widest, spoken)}; ` +
-      'they are not averaged: heights are by the boards alone, and no moves are given',
+      'they are not averaged: heights are without them, and no moves are given',
     ...(source ? { file: source.file } : {}),
     hint: `check the knife numbers in both, and that nothing was turned or moved between them${kind === 'gauge' ? ', and the zero of the gauge' : ''}; then measure again`,
   };

@@ -132,9 +132,9 @@ function commonRounding(ridges: readonly Ridge[], { squares, freedom }: Repeatin
   return Math.sqrt(Math.max(0, division ** 2 / 12 - squares / freedom));
 }
 
-/** How many revolutions a pattern was seen in, parts of them counted. */
+/** How many revolutions a pattern was seen in: from a ridge to its return is one. */
 function turnsOf({ places, slots }: RepeatingPattern): number {
-  return places.filter((place) => place !== null).length / slots;
+  return (places.filter((place) => place !== null).length - 1) / slots;
 }
 
 /**
@@ -170,7 +170,7 @@ function noPattern({ file, line, board }: Ridge, count: number, period: number):
   return {
     code: 'no-pattern',
     severity: 'warning',
-    message: `${count} ridges of board ${board} cover no revolution of about ${period.toFixed(2)} mm and are left out`,
+    message: `the ridges of board ${board}, ${count} in number, do not cover two revolutions of about ${period.toFixed(2)} mm, and are left out`,
     file,
     line,
     expected: 'ridges over two revolutions or more, ten are good',

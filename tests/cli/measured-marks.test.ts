@@ -338,7 +338,7 @@ describe('bad ridges: exit 2', () => {
       'few.csv': marks.split('\n').slice(0, 2).join('\n'),
     });
     expect(refused(files.machine, few!)).toMatch(
-      new RegExp(`^${few}:2: error: .* cover no revolution of about 4\\.00 mm`, 'm'),
+      new RegExp(`^${few}:2: error: .* do not cover two revolutions of about 4\\.00 mm`, 'm'),
     );
   });
 

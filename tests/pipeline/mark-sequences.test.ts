@@ -56,7 +56,7 @@ describe('rows of ridges', () => {
     }
   });
 
-  it('that cover no revolution are left out, and said so', () => {
+  it('that do not cover two revolutions are left out, and said so', () => {
     const random = seeded(3);
     const short = ridgesAlong(machine, HEIGHTS, random, { board: 'S' }).slice(0, 3);
     const { sequences, notices } = markSequences(machine, [
@@ -66,7 +66,7 @@ describe('rows of ridges', () => {
     expect(sequences.map(({ board }) => board)).toEqual(['F1']);
     expect(notices).toHaveLength(1);
     expect(notices[0]).toMatchObject({ code: 'no-pattern', file: 'marks.csv', line: 2 });
-    expect(notices[0]!.message).toContain('3 ridges of board S');
+    expect(notices[0]!.message).toContain('the ridges of board S, 3 in number');
     expect(notices[0]!.expected).toBeTruthy();
     expect(notices[0]!.hint).toBeTruthy();
     expect(markSequences(machine, short).sequences).toEqual([]);
