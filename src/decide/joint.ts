@@ -1,5 +1,5 @@
 import { normalQuantile } from '../fit/distributions.js';
-import { triangleOf } from '../fit/triangle.js';
+import { lowerTriangle } from '../fit/triangle.js';
 
 /** Points of the sequence: joint probabilities are good to about three parts in a thousand. */
 const POINTS = 2048;
@@ -27,8 +27,10 @@ export function drawErrors(
 ): Draws {
   const quantities = factors.length;
   const values = new Float64Array(points * quantities);
-  const lower = triangle(factors);
-  const size = lower[0]?.length ?? 0;
+  // As few columns as there are quantities: F = L·Qᵀ, and Q does not matter.
+  const isWide = (factors[0]?.length ?? 0) > quantities;
+  const lower = isWide ? lowerTriangle(factors) : factors;
+  const size = lower.at(-1)?.length ?? 0;
   const normals = normalPoints(points, size + 1);
   for (let p = 0; p < points; p++) {
     const base = p * (size + 1);
@@ -36,7 +38,7 @@ export function drawErrors(
     for (let q = 0; q < quantities; q++) {
       const row = lower[q]!;
       let sum = 0;
-      for (let j = 0; j < size; j++) sum += row[j]! * normals[base + j]!;
+      for (let j = 0; j < row.length; j++) sum += row[j]! * normals[base + j]!;
       values[p * quantities + q] = sum * stretch;
     }
   }
@@ -105,20 +107,6 @@ function tStretch(z: number, degreesOfFreedom: number): number {
   const spread = 2 / (9 * degreesOfFreedom);
   const cubeRoot = 1 - spread + z * Math.sqrt(spread);
   return 1 / Math.sqrt(Math.max(cubeRoot, 0.05) ** 3);
-}
-
-/** The factors turned into as few columns as there are quantities: F = L·Qᵀ, and Q does not matter. */
-function triangle(factors: readonly Float64Array[]): Float64Array[] {
-  const quantities = factors.length;
-  const columns = factors[0]?.length ?? 0;
-  if (columns <= quantities) return [...factors];
-  const transposed = Array.from({ length: columns }, (_, j) => factors.map((row) => row[j]!));
-  const none = new Float64Array(columns);
-  const scale = new Float64Array(quantities).fill(1);
-  const { upper } = triangleOf(transposed, none, quantities, { scale });
-  return factors.map((_, q) =>
-    Float64Array.from({ length: quantities }, (_, j) => upper[j * quantities + q]!),
-  );
 }
 
 function primes(count: number): number[] {

@@ -1,8 +1,7 @@
 import { bowShape, type Span, xi } from '../model/coordinates.js';
 import type { HeightSum, MarksRow } from '../model/instruments.js';
 import { BOW_SD, FORM_SD } from '../model/priors.js';
-import type { HeightsBefore } from './mark-order.js';
-import { afterHeights } from './told-heights.js';
+import { afterHeights, type HeightsBefore } from './told-heights.js';
 
 /**
  * What is known of how each knife stands: its heights at the front outer adjuster, in the middle and
@@ -14,10 +13,7 @@ export interface KnifeShapes {
   readonly state: HeightsBefore;
 }
 
-/** Where a knife's three heights stand in the state. */
-export const FRONT = 0;
-export const MIDDLE = 1;
-export const BACK = 2;
+/** Front, middle and back, in this order. */
 export const HEIGHTS_OF_A_KNIFE = 3;
 
 /** No knife in a block stands further from the others than some such distance, mm. */

@@ -1,6 +1,27 @@
 import { dot } from '../fit/decomposition.js';
 import type { HeightSum } from '../model/instruments.js';
-import type { HeightsBefore } from './mark-order.js';
+
+/** What is known of all knives' heights at one x before the marks there are looked at. */
+export interface HeightsBefore {
+  readonly heights: readonly number[];
+  /** Rows of the covariance's factor, one a knife. */
+  readonly factors: readonly Float64Array[];
+  readonly degreesOfFreedom: number;
+}
+
+/** A weighted sum of heights that are known: its value, and the row of its covariance's factor. */
+export function sumOf(
+  { heights, factors }: HeightsBefore,
+  terms: HeightSum['terms'],
+): { readonly value: number; readonly factor: Float64Array } {
+  const factor = new Float64Array(factors[0]!.length);
+  let value = 0;
+  for (const { knife, weight } of terms) {
+    value += weight * heights[knife]!;
+    for (let j = 0; j < factor.length; j++) factor[j]! += weight * factors[knife]![j]!;
+  }
+  return { value, factor };
+}
 
 /**
  * Heights once a sum of them has been measured too: the covariance's factor is updated itself, so
@@ -9,15 +30,11 @@ import type { HeightsBefore } from './mark-order.js';
  * @param told a sum of heights at the same x, its value and its standard deviation, mm
  */
 export function afterHeights(
-  { heights, factors, degreesOfFreedom }: HeightsBefore,
+  before: HeightsBefore,
   told: HeightSum & { readonly value: number; readonly sd: number },
 ): HeightsBefore {
-  const along = new Float64Array(factors[0]!.length);
-  let expected = 0;
-  for (const { knife, weight } of told.terms) {
-    expected += weight * heights[knife]!;
-    for (let j = 0; j < along.length; j++) along[j]! += weight * factors[knife]![j]!;
-  }
+  const { heights, factors, degreesOfFreedom } = before;
+  const { value: expected, factor: along } = sumOf(before, told.terms);
   const spread = dot(along, along) + told.sd ** 2;
   const share = 1 / (1 + told.sd / Math.sqrt(spread));
   const gains = factors.map((factor) => dot(factor, along) / spread);

@@ -1,6 +1,13 @@
 import { Decomposition, dot } from './decomposition.js';
 import { type Ending, type LeastSquaresProblem, type Minimum, minimise } from './levenberg.js';
-import { type FitProblem, initialSd, kindOf, type Noise, sdOf, whitenedRows } from './problem.js';
+import {
+  type FitProblem,
+  initialSd,
+  kindOf,
+  type Noise,
+  scaleOf,
+  whitenedRows,
+} from './problem.js';
 import { compressedRows, leverages, type Triangle, triangleOf } from './triangle.js';
 
 /** The noise that was found of one kind of observations. */
@@ -173,11 +180,7 @@ function foundNoise(noise: Noise, { squares, freedom }: Scatter): FoundNoise {
 
 /** The standard deviation of one observation by the noise that was found. */
 export function foundSd(problem: FitProblem, { noise }: Estimate, index: number): number {
-  return sdOf(
-    problem,
-    noise.map(({ sd }) => sd),
-    index,
-  );
+  return noise[kindOf(problem, index)]!.sd * scaleOf(problem, index);
 }
 
 /** The share of an observation's variance that the fit takes up: 0 when far from it, 1 when it alone decides. */

@@ -50,10 +50,14 @@ export function kindOf({ kinds }: FitProblem, index: number): number {
   return kinds ? kinds[index]! : 0;
 }
 
+/** How many of its kind's standard deviations one observation has. */
+export function scaleOf({ scales }: FitProblem, index: number): number {
+  return scales ? scales[index]! : 1;
+}
+
 /** The standard deviation of one observation, from those of the kinds. */
 export function sdOf(problem: FitProblem, sds: ArrayLike<number>, index: number): number {
-  const { kinds, scales } = problem;
-  return sds[kinds ? kinds[index]! : 0]! * (scales ? scales[index]! : 1);
+  return sds[kindOf(problem, index)]! * scaleOf(problem, index);
 }
 
 /** Kept observations and priors as rows whitened to unit variance. */

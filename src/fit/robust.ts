@@ -1,6 +1,14 @@
 import { dot } from './decomposition.js';
 import { type Estimate, estimate, foundSd, leverage, residual } from './estimate.js';
-import { type FitProblem, initialSd, kindOf, type Noise, sdOf, whitenedRows } from './problem.js';
+import {
+  type FitProblem,
+  initialSd,
+  kindOf,
+  type Noise,
+  scaleOf,
+  sdOf,
+  whitenedRows,
+} from './problem.js';
 import { damped, hasFullRank, solveTriangle, triangleOf } from './triangle.js';
 
 /** Studentised residual beyond which an observation is set aside. */
@@ -203,9 +211,10 @@ function robustScale(
   kind: number,
   guess: number,
 ): number {
-  const scale = (index: number) => (problem.scales ? problem.scales[index]! : 1);
   const own = all.filter((index) => kindOf(problem, index) === kind);
-  const sizes = own.map((index) => Math.abs(residual(problem, parameters, index)) / scale(index));
+  const sizes = own.map(
+    (index) => Math.abs(residual(problem, parameters, index)) / scaleOf(problem, index),
+  );
   sizes.sort((a, b) => a - b);
   const mad = MAD_TO_SD * (sizes[Math.floor(sizes.length / 2)] ?? 0);
   const share = own.length / all.length;

@@ -92,6 +92,25 @@ export function solveTransposed(
   return out;
 }
 
+/**
+ * The triangle R with RᵀR = rows·rowsᵀ: of a covariance that is given by its factor's rows, without
+ * that product being formed.
+ */
+export function factorTriangle(rows: readonly Float64Array[]): Triangle {
+  const columns = rows[0]?.length ?? 0;
+  const transposed = Array.from({ length: columns }, (_, j) => rows.map((row) => row[j]!));
+  const scale = new Float64Array(rows.length).fill(1);
+  return triangleOf(transposed, new Float64Array(columns), rows.length, { scale });
+}
+
+/** L of rows·rowsᵀ = L·Lᵀ, each row as long as it has entries. */
+export function lowerTriangle(rows: readonly Float64Array[]): Float64Array[] {
+  const { columns, upper } = factorTriangle(rows);
+  return rows.map((_, i) =>
+    Float64Array.from({ length: i + 1 }, (__, j) => upper[j * columns + i]!),
+  );
+}
+
 /** A lower bound of R's least singular value: one over the Frobenius norm of its inverse. */
 export function leastSingularValue({ columns, upper }: Triangle): number {
   let square = 0;

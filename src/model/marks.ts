@@ -1,5 +1,7 @@
 import type { Machine } from '../machine/machine.js';
 import { type Feed, feedAt } from './feed.js';
+import type { HeightSum } from './instruments.js';
+import { lineShares } from './surface.js';
 
 /** Marks of one revolution: which knife cut each, in the order in which they follow each other. */
 export type MarkOrder = readonly number[];
@@ -120,6 +122,12 @@ export function hiddenMarks(feed: Feed, order: MarkOrder): HiddenMark[] {
     }
     return hidden;
   });
+}
+
+/** How high a hidden knife stands above the line that hides it, as a sum of heights. */
+export function aboveLine(hidden: HiddenMark): HeightSum['terms'] {
+  const line = [...lineShares(hidden)].map(([knife, share]) => ({ knife, weight: -share }));
+  return [{ knife: hidden.knife, weight: 1 }, ...line];
 }
 
 /**

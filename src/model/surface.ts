@@ -163,6 +163,20 @@ export function hiddenBetween(
   return { knife, before: a.knife, after: b.knife, share, depth, atMost: line - depth };
 }
 
+/** The share of each showing knife in the line that a hidden one lies below. */
+export function lineShares({
+  before,
+  after,
+  share,
+}: Pick<Hidden, 'before' | 'after' | 'share'>): Map<number, number> {
+  return before === after
+    ? new Map([[before, 1]])
+    : new Map([
+        [before, 1 - share],
+        [after, share],
+      ]);
+}
+
 /**
  * Indices of the knives that leave a mark: their arcs take part in the surface. Without a feed there
  * is no surface, and it is the highest knife.

@@ -21,9 +21,9 @@ import type { Result } from '../record/result.js';
 import { type Spoken, spokenIn } from '../units/spoken.js';
 import { movesFor, NO_MOVES } from './choose-moves.js';
 import { findings } from './findings.js';
-import { noiseOf } from './fit-boards.js';
-import { insistenceOf, type ReadingPlace } from './insistence.js';
+import { insistenceOf, isAmong, type ReadingPlace } from './insistence.js';
 import { boardsAlone, type Instruments, instrumentsOf } from './instruments.js';
+import { noiseOf } from './noises.js';
 import type { InstrumentFiles } from './read-instruments.js';
 import {
   evidenceOf,
@@ -188,9 +188,7 @@ function resultOf(job: Job): Result {
 
 /** Places of other instruments' readings that their owner insists on. */
 function usedElsewhere({ instruments, use }: Job): readonly ReadingPlace[] {
-  return use.filter(({ file, line }) =>
-    instruments.places.some((place) => place.file === file && place.line === line),
-  );
+  return use.filter((place) => isAmong(instruments.places, place));
 }
 
 /** While an instrument contradicts the boards, no knife is inside or outside beyond doubt. */

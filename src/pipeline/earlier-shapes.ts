@@ -6,6 +6,7 @@ import { spanOf } from '../model/coordinates.js';
 import { addKnife, along } from '../model/layout.js';
 import { BOW_SD } from '../model/priors.js';
 import type { Result } from '../record/result.js';
+import { covarianceOf } from './result-variance.js';
 
 /**
  * How the knives stand as a result tells it; null where it does not tell one of them. A result without
@@ -27,23 +28,11 @@ export function shapesOfResult(machine: Machine, result: Result): KnifeShapes | 
   });
   const values = named.map(({ value }) => value).filter((value) => value !== null);
   if (values.length < named.length) return null;
-  const factors = semidefiniteFactor(covarianceOf(result, named));
+  const covariance = named.map((a) => named.map((b) => covarianceOf(result, a, b)));
+  const factors = semidefiniteFactor(covariance);
   const degreesOfFreedom = result.fit?.readingSdFreedom ?? Infinity;
   const state = { heights: values, factors, degreesOfFreedom };
   return { span: spanOf(machine), state: hasMiddles ? state : withMiddles(state) };
-}
-
-interface Named {
-  readonly name: string;
-  readonly u: number;
-}
-
-/** From the result's covariance, or as if all were independent where it has none of two of them. */
-function covarianceOf({ covariance }: Result, named: readonly Named[]): number[][] {
-  const places = named.map(({ name }) => covariance?.of.indexOf(name) ?? -1);
-  return named.map(({ u }, i) =>
-    named.map((_, j) => covariance?.matrix[places[i]!]?.[places[j]!] ?? (i === j ? u * u : 0)),
-  );
 }
 
 /** Ends alone, with a middle between them that a bow may lift. */

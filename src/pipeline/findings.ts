@@ -103,14 +103,11 @@ function pairNotices({ model, robust }: BoardFit, spoken: Spoken): Notice[] {
 /** What was written down of an observation, and where; null for knife marks, which are many lines. */
 function writtenAt({ readings, rows }: BoardFit['model'], index: number) {
   const reading = readings[index];
-  if (reading) return { ...placeIn(reading), value: reading.thickness };
+  if (reading) return { file: reading.file, line: reading.line, value: reading.thickness };
   const { source } = rows[index - readings.length]!;
   if (!source) return null;
-  return { ...placeIn(source), value: 'reading' in source ? source.reading : source.carry };
-}
-
-function placeIn({ file, line }: { readonly file: string; readonly line: number }) {
-  return { file, line };
+  const value = 'reading' in source ? source.reading : source.carry;
+  return { file: source.file, line: source.line, value };
 }
 
 function disagreementNotices({ machine, disagreement, spoken }: Findings): Notice[] {

@@ -3,10 +3,10 @@ import { foundRepeatability } from '../diagnose/bed-lock.js';
 import { Decomposition, dot } from '../fit/decomposition.js';
 import { tCdf } from '../fit/distributions.js';
 import { type Estimate, estimate } from '../fit/estimate.js';
-import type { FitProblem, Noise } from '../fit/problem.js';
+import type { FitProblem } from '../fit/problem.js';
 import { type Insistence, type RobustFit, robustFit } from '../fit/robust.js';
 import { truncationRows } from '../fit/truncate.js';
-import type { Instrument, Machine } from '../machine/machine.js';
+import type { Machine } from '../machine/machine.js';
 import { comparableKnives } from '../model/comparable.js';
 import { type Bound, NO_INSTRUMENTS } from '../model/instruments.js';
 import { along } from '../model/layout.js';
@@ -19,7 +19,7 @@ import {
   type TestCutModel,
   testCutModel,
 } from '../model/test-cut.js';
-import { type InstrumentNoises, kindNoises } from './noises.js';
+import { type InstrumentNoises, kindNoises, noiseOf } from './noises.js';
 
 /** What there is to fit: thicknesses and what other instruments read, and how well those do. */
 export interface Measured extends Omit<Observations, 'scoops'> {
@@ -32,16 +32,6 @@ export const THICKNESS_ALONE = { instruments: NO_INSTRUMENTS, noises: { marks: n
 /** What the owner insists on, of readings of thickness and of other instruments'. */
 export interface FitInsistence extends Insistence {
   readonly useRows?: ReadonlySet<object>;
-}
-
-/** Degrees of freedom that the instrument's figures are worth beside the scatter. */
-const GUESS_FREEDOM = 2;
-
-/** One reading's noise from the instrument's figures: known, or a guess that the scatter corrects. */
-export function noiseOf({ resolution, maxError, readingSd }: Instrument): Noise {
-  if (readingSd !== null) return { kind: 'known', sd: readingSd };
-  const guess = Math.sqrt(resolution ** 2 / 12 + (maxError / 2) ** 2);
-  return { kind: 'estimated', guess, guessDegreesOfFreedom: GUESS_FREEDOM };
 }
 
 /** How often the bed's repeatability is found again when boards differ more than it allows. */

@@ -70,7 +70,13 @@ export function fitEverything(
     const before = isMore
       ? fitBoards(machine, measured(readings, accepted, null), insistence).boards
       : base.boards;
-    const { isContradicted, named, ...marks } = settledMarks(machine, sequences, before, notices);
+    const {
+      isContradicted,
+      named,
+      notices: told,
+      ...marks
+    } = settledMarks(machine, sequences, before);
+    notices.push(...told);
     namedRidges = named;
     if (isContradicted && !hasErrors(notices)) {
       const against = { pValue: 0, agrees: false, widest: null, isInFit: false };
@@ -131,19 +137,21 @@ function tryOut(
   return { pValue, agrees, widest: agreement.widest, isInFit: agrees !== false, trial };
 }
 
+interface SettledMarks extends InstrumentReadings {
+  readonly isContradicted: boolean;
+  /** How many ridges are known by their knives. */
+  readonly named: number;
+  readonly notices: readonly Notice[];
+}
+
 /** What the marks say of heights, as far as it is known whose they are and they do not contradict. */
-function settledMarks(
-  machine: Machine,
-  sequences: MarkSequences,
-  boards: BoardFit,
-  notices: Notice[],
-): InstrumentReadings & { readonly isContradicted: boolean; readonly named: number } {
+function settledMarks(machine: Machine, sequences: MarkSequences, boards: BoardFit): SettledMarks {
   const { sd } = sequences.noise;
   const shapes = shapesOfFit(boards);
-  const { settled, notices: found } = settleMarks(machine, sequences, shapes);
-  notices.push(...found, ...whoseMarks(machine, settled, shapes && 'the boards'));
+  const { settled, notices } = settleMarks(machine, sequences, shapes);
   return {
     ...NO_INSTRUMENTS,
+    notices: [...notices, ...whoseMarks(machine, settled, shapes && 'the boards')],
     named: settled.reduce((sum, { order, sequence }) => sum + (order ? ridgesIn(sequence) : 0), 0),
     isContradicted: settled.some((each) => each.isContradicted),
     // The fit takes a knife for a line and a bow, and edges stray from that.

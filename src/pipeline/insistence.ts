@@ -8,6 +8,11 @@ export interface ReadingPlace {
   readonly line: number;
 }
 
+/** Whether a place is among some. */
+export function isAmong(places: readonly ReadingPlace[], { file, line }: ReadingPlace): boolean {
+  return places.some((place) => place.file === file && place.line === line);
+}
+
 /**
  * Finds the readings that their owner wants left out or kept.
  *
@@ -28,8 +33,7 @@ export function insistenceOf(
       const matches = readings
         .map((_, index) => index)
         .filter((index) => readings[index]!.file === file && readings[index]!.line === line);
-      const isElsewhere = others.some((place) => place.file === file && place.line === line);
-      if (matches.length === 0 && !isElsewhere) {
+      if (matches.length === 0 && !isAmong(others, { file, line })) {
         notices.push(noReadingThere(file, line, option, [...readings, ...others]));
       }
       for (const index of matches) found.add(index);
@@ -38,8 +42,7 @@ export function insistenceOf(
   };
   const excluded = find(exclude, '--exclude');
   const used = find(use, '--use');
-  const isSame = (a: ReadingPlace, b: ReadingPlace) => a.file === b.file && a.line === b.line;
-  const both = use.find((place) => exclude.some((other) => isSame(place, other)));
+  const both = use.find((place) => isAmong(exclude, place));
   if (both !== undefined) {
     const { file, line } = both;
     notices.push({

@@ -15,8 +15,8 @@ import type {
 } from '../record/result.js';
 import type { Spoken } from '../units/spoken.js';
 import type { EverythingFit, InstrumentFit } from './fit-everything.js';
-import { readingOf } from './measured-marks.js';
 import type { RawInstruments } from './read-instruments.js';
+import { ridgesRead } from './ridges-read.js';
 
 interface Raw {
   readonly raw: RawInstruments;
@@ -35,19 +35,17 @@ export function instrumentStandings(
     const total = counts[kind].length + left.length;
     if (total === 0) return [];
     const fit = everything.instruments.find((each) => each.kind === kind);
+    const isInFit = fit?.isInFit ?? false;
     // Of an instrument that contradicts the boards no reading can be called the wrong one.
-    const rows = fit?.isInFit ? rowsAside(everything, kind) : [];
+    const rows = isInFit ? rowsAside(everything, kind) : [];
     const wrong = kind === 'marks' ? ridgesAside(everything, raw) : rows;
+    const fitting = kind === 'marks' ? everything.namedRidges : total - left.length - wrong.length;
     return [
       {
         kind,
         total,
         ...noiseOfKind(everything, kind),
-        used: fit?.isInFit
-          ? kind === 'marks'
-            ? everything.namedRidges
-            : total - left.length - wrong.length
-          : 0,
+        used: isInFit ? fitting : 0,
         agrees: fit?.agrees ?? null,
         pValue: fit?.pValue ?? null,
         setAside: [...left, ...wrong],
@@ -66,14 +64,9 @@ function noiseOfKind(
   return { sd: found?.sd ?? null, sdFreedom: found?.degreesOfFreedom ?? null };
 }
 
-/** The boards' fit where the instrument is in it, else the trial that it failed. */
-function fitOf({ boards, instruments }: EverythingFit, kind: InstrumentKind): BoardFit {
-  const tried = instruments.find((each) => each.kind === kind);
-  return tried && !tried.isInFit ? tried.trial : boards;
-}
-
-function rowsAside(everything: EverythingFit, kind: InstrumentKind): InstrumentSetAside[] {
-  const { model, problem, robust } = fitOf(everything, kind);
+/** Readings in the fit that do not go with the others. */
+function rowsAside({ boards }: EverythingFit, kind: InstrumentKind): InstrumentSetAside[] {
+  const { model, problem, robust } = boards;
   return robust.rejected.flatMap((index): InstrumentSetAside[] => {
     const row = model.rows[index - model.readings.length];
     if (row?.kind !== kind || !row.source) return [];
@@ -84,7 +77,7 @@ function rowsAside(everything: EverythingFit, kind: InstrumentKind): InstrumentS
 
 function ridgesAside({ marks }: EverythingFit, { ridges }: RawInstruments): InstrumentSetAside[] {
   if (!marks) return [];
-  return readingOf(ridges, marks).setAside.map(({ file, line, x, y, reason }) => ({
+  return ridgesRead(ridges, marks).setAside.map(({ file, line, x, y, reason }) => ({
     file,
     line,
     x,

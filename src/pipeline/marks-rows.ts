@@ -1,7 +1,8 @@
-import { contrastFactor, lowerTriangle } from '../decide/mark-order.js';
+import { contrastFactor } from '../decide/mark-order.js';
+import { lowerTriangle } from '../fit/triangle.js';
 import type { Machine } from '../machine/machine.js';
-import type { HeightSum, HiddenKnife, MarksRow } from '../model/instruments.js';
-import { heightsOfMarks, hiddenMarks, type MarkOrder } from '../model/marks.js';
+import type { HiddenKnife, MarksRow } from '../model/instruments.js';
+import { aboveLine, heightsOfMarks, hiddenMarks, type MarkOrder } from '../model/marks.js';
 import type { MarkSequence } from './mark-sequences.js';
 
 /** A mark narrower than this may have been overlooked, its two ridges taken for one, mm. */
@@ -65,29 +66,8 @@ export function hiddenKnives(
   order: MarkOrder,
 ): HiddenKnife[] {
   const { feed } = heightsOfMarks(machine, pattern.phases, pattern.period, order);
-  return hiddenMarks(feed, order).map(({ knife, before, after, share, depth, perWidth }) => {
-    const { terms } = lineBetween(knife, before, after, share);
-    return { x, knife, terms, atMost: OVERLOOKED * perWidth - depth };
+  return hiddenMarks(feed, order).map((hidden) => {
+    const { knife, depth, perWidth } = hidden;
+    return { x, knife, terms: aboveLine(hidden), atMost: OVERLOOKED * perWidth - depth };
   });
-}
-
-/** A knife's height above the line between two others'. */
-function lineBetween(
-  knife: number,
-  before: number,
-  after: number,
-  share: number,
-): Omit<HeightSum, 'x'> {
-  const terms =
-    before === after
-      ? [
-          { knife, weight: 1 },
-          { knife: before, weight: -1 },
-        ]
-      : [
-          { knife, weight: 1 },
-          { knife: before, weight: share - 1 },
-          { knife: after, weight: -share },
-        ];
-  return { terms };
 }

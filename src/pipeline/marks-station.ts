@@ -2,6 +2,7 @@ import type { Feed } from '../model/feed.js';
 import {
   allShowWithin,
   hiddenBetween,
+  lineShares,
   oneFinishesBelow,
   type PlanedSurface,
   planedSurface,
@@ -62,24 +63,10 @@ function knivesOf(
       const U = u === null ? null : certainty!.coverage * u;
       return { id, shows: true, offset: heights[knife]! - mean, u, U, atMost: null };
     }
-    const u = certainty?.u(fromMean(sharesOf(bound))) ?? 0;
+    const u = certainty?.u(fromMean(lineShares(bound))) ?? 0;
     const atMost = bound.atMost - mean + (certainty?.oneSided ?? 0) * u;
     return { id, shows: false, offset: null, u: null, U: null, atMost };
   });
-}
-
-/** The knives on either side of a hidden one, and what each adds to its bound. */
-function sharesOf({
-  before,
-  after,
-  share,
-}: Pick<PlanedSurface['hidden'][0], 'before' | 'after' | 'share'>): Map<number, number> {
-  return before === after
-    ? new Map([[before, 1]])
-    : new Map([
-        [before, 1 - share],
-        [after, share],
-      ]);
 }
 
 /**
@@ -133,7 +120,7 @@ export function doubtfulKnives(at: KnivesAt, feed: Feed): number[] {
   ];
   return bounds
     .filter((bound) => {
-      const shares = sharesOf(bound).set(bound.knife, -1);
+      const shares = lineShares(bound).set(bound.knife, -1);
       const u = certainty.u(heights.map((_, knife) => shares.get(knife) ?? 0));
       return Math.abs(bound.atMost - heights[bound.knife]!) <= certainty.coverage * u;
     })

@@ -1,5 +1,7 @@
 import type { Ridge } from '../boards/instrument-reading.js';
 import type { Machine } from '../machine/machine.js';
+import { spanOf } from '../model/coordinates.js';
+import { stationGroups } from '../model/stations.js';
 import type { Notice } from '../notices/notice.js';
 import type { MarksReport, MarksStation } from '../record/marks.js';
 import { shapesOfResult } from './earlier-shapes.js';
@@ -8,14 +10,12 @@ import { equalKnives, feedTable, type Profiles } from './feed-finish.js';
 import { anotherMachine, type EarlierResult, SINGLE_KNIFE } from './foretell-marks.js';
 import { markSequences } from './mark-sequences.js';
 import { measuredStation } from './measured-station.js';
-import { type SettledSequence, settleMarks } from './settle-marks.js';
+import { ridgesRead } from './ridges-read.js';
+import { settleMarks } from './settle-marks.js';
 import { type Wish, wantedFeeds } from './wanted-feeds.js';
 import { whoseMarks } from './whose-marks.js';
 
 export type MeasuredMarks = Omit<MarksReport, 'schema'>;
-
-/** Rows of ridges nearer to each other than this share of the span are one station. */
-const ONE_STATION = 0.01;
 
 /**
  * What measured ridges say: period, pitch, which knives show, and their heights where it is known
@@ -36,7 +36,9 @@ export function measuredMarks(
   const found = markSequences(machine, ridges);
   const shapes = earlier && shapesOfResult(machine, earlier.result);
   const { settled, notices: unsettled } = settleMarks(machine, found, shapes);
-  const stations = stationsOf(machine, settled).map((each) =>
+  const { front, back } = spanOf(machine);
+  const placed = settled.map((each) => ({ ...each, x: each.sequence.x }));
+  const stations = stationGroups(placed, back - front).map((each) =>
     measuredStation(machine, each, found.noise),
   );
   const profiles = profilesOf(machine, stations);
@@ -45,7 +47,7 @@ export function measuredMarks(
     stations,
     feeds: feedTable(machine, profiles ?? equalKnives(machine), unit),
     wanted,
-    reading: readingOf(ridges, found),
+    reading: ridgesRead(ridges, found),
     notices: [
       ...(refused ? [refused] : []),
       ...(stations.length > 0 ? found.notices : found.notices.map(asError)),
@@ -57,22 +59,6 @@ export function measuredMarks(
   };
 }
 
-/** Rows of ridges by station, front first. */
-function stationsOf(
-  machine: Machine,
-  settled: readonly SettledSequence[],
-): readonly (readonly SettledSequence[])[] {
-  const { at } = machine.adjusters;
-  const near = ONE_STATION * (at.at(-1)! - at[0]!);
-  const stations: SettledSequence[][] = [];
-  for (const each of settled.toSorted((a, b) => a.sequence.x - b.sequence.x)) {
-    const last = stations.at(-1);
-    if (last && each.sequence.x - last[0]!.sequence.x < near) last.push(each);
-    else stations.push([each]);
-  }
-  return stations;
-}
-
 /** Heights of all knives at every station; null where a knife is hidden or unknown at one of them. */
 function profilesOf(machine: Machine, stations: readonly MarksStation[]): Profiles | null {
   if (stations.length === 0 || machine.block.knives.length === 1) return null;
@@ -80,36 +66,6 @@ function profilesOf(machine: Machine, stations: readonly MarksStation[]): Profil
     knives.map(({ offset }) => offset).filter((offset) => offset !== null),
   );
   return known.every((heights) => heights.length === machine.block.knives.length) ? known : null;
-}
-
-export function readingOf(
-  ridges: readonly Ridge[],
-  { sequences, noise }: ReturnType<typeof markSequences>,
-): NonNullable<MarksReport['reading']> {
-  const places = sequences.flatMap(({ ridges: own, pattern }) =>
-    own.map((ridge, index) => ({
-      ridge,
-      isUsed: pattern.places[index] !== null,
-      reason: pattern.doubled.includes(index) ? 'doubled' : 'misread',
-    })),
-  );
-  const used = places.filter(({ isUsed }) => isUsed).length;
-  return {
-    ridges: ridges.length,
-    used,
-    sd: noise.sd,
-    sdFreedom: noise.degreesOfFreedom,
-    setAside: places
-      .filter(({ isUsed }) => !isUsed)
-      .map(({ ridge: { file, line, board, x, y }, reason }) => ({
-        file,
-        line,
-        board,
-        x,
-        y,
-        reason,
-      })),
-  };
 }
 
 /** Where no row of ridges tells anything there is nothing to go on with. */

@@ -4,7 +4,7 @@ import { solveLinear } from '../fit/least-squares.js';
 import { widthsOf } from '../fit/pattern.js';
 import { type Feed, feedAt } from '../model/feed.js';
 import type { MarksRow } from '../model/instruments.js';
-import { heightsOfMarks, type MarkOrder, possibleOrders } from '../model/marks.js';
+import { heightsOfMarks, type MarkOrder } from '../model/marks.js';
 import { allShowWithin, oneFinishesBelow, planedSurface } from '../model/surface.js';
 import type { MarksKnife, MarksStation } from '../record/marks.js';
 import type { FedMachine } from './fed-machine.js';
@@ -57,10 +57,11 @@ function meanPeriod(sequences: readonly MarkSequence[]): number {
   return weighted / total;
 }
 
-function longest(settled: readonly SettledSequence[]): MarkSequence {
-  return settled
-    .map(({ sequence }) => sequence)
-    .reduce((most, each) => (each.ridges.length > most.ridges.length ? each : most));
+/** The row of most ridges. */
+function longest(settled: readonly SettledSequence[]): SettledSequence {
+  return settled.reduce((most, each) =>
+    each.sequence.ridges.length > most.sequence.ridges.length ? each : most,
+  );
 }
 
 function namedMarks(
@@ -112,8 +113,7 @@ function inOrder(
   named: readonly SettledSequence[],
   knives: readonly MarksKnife[],
 ): MarksStation['inOrder'] {
-  const sequence = longest(named);
-  const { order } = named.find((each) => each.sequence === sequence)!;
+  const { sequence, order } = longest(named);
   return widthsOf(sequence.pattern).map((width, mark) => {
     const { id, offset, u } = knives[order![mark]!]!;
     return { id, width, offset, u };
@@ -166,13 +166,12 @@ function heightsOfRows(knives: number, rows: readonly MarksRow[], sd: number): S
 function namelessMarks(
   machine: FedMachine,
   feed: Feed,
-  sequence: MarkSequence,
+  { sequence, possible }: SettledSequence,
   noise: MarkSequences['noise'],
 ) {
   const ids = machine.block.knives;
   const { slots } = sequence.pattern;
   const offsets = namelessHeights(machine, sequence, noise);
-  const possible = possibleOrders(ids.length, sequence.labels, MOST_ORDERS);
   const knives = ids.map((id, knife): MarksKnife => {
     const unknown = { id, offset: null, u: null, U: null, atMost: null };
     if (!possible) return { ...unknown, shows: null };
@@ -200,9 +199,6 @@ function namelessMarks(
     })),
   };
 }
-
-/** More orders than this are not looked through. */
-const MOST_ORDERS = 20_000;
 
 /**
  * Heights in order: known without names where all knives show and are evenly spaced, since then they

@@ -1,7 +1,7 @@
 import type { Machine } from '../machine/machine.js';
 import type { FitInsistence } from './fit-boards.js';
 import { fitEverything } from './fit-everything.js';
-import type { ReadingPlace } from './insistence.js';
+import { isAmong, type ReadingPlace } from './insistence.js';
 import { bodyParts, instrumentNotices, instrumentStandings } from './instrument-parts.js';
 import type { Instruments } from './instruments.js';
 import {
@@ -41,7 +41,6 @@ function withRows(
   { gauge, carry }: RawInstruments,
   use: readonly ReadingPlace[],
 ): FitInsistence {
-  const isAsked = ({ file, line }: ReadingPlace) =>
-    use.some((place) => place.file === file && place.line === line);
-  return { ...insistence, useRows: new Set([...gauge, ...carry].filter(isAsked)) };
+  const asked = [...gauge, ...carry].filter((place) => isAmong(use, place));
+  return { ...insistence, useRows: new Set(asked) };
 }

@@ -4,7 +4,7 @@ import { readGauge } from '../boards/read-gauge.js';
 import { readRidges } from '../boards/read-ridges.js';
 import { feedPerKnife, type Machine } from '../machine/machine.js';
 import type { Notice } from '../notices/notice.js';
-import type { ReadingPlace } from './insistence.js';
+import { isAmong, type ReadingPlace } from './insistence.js';
 import type { SourceFile } from './source.js';
 
 /** What was written down of instruments beside the calipers. */
@@ -64,8 +64,7 @@ export function withoutPlaces(
   { gauge, carry, ridges }: RawInstruments,
   exclude: readonly ReadingPlace[],
 ): { readonly raw: RawInstruments; readonly excluded: RawInstruments } {
-  const isOut = ({ file, line }: ReadingPlace) =>
-    exclude.some((place) => place.file === file && place.line === line);
+  const isOut = (place: ReadingPlace) => isAmong(exclude, place);
   const pick = (wanted: boolean): RawInstruments => ({
     gauge: gauge.filter((each) => isOut(each) === wanted),
     carry: carry.filter((each) => isOut(each) === wanted),

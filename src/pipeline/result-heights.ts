@@ -1,6 +1,7 @@
 import { tQuantile } from '../fit/distributions.js';
 import { type Machine, outerAdjusters } from '../machine/machine.js';
 import { bowShape, spanOf, xi } from '../model/coordinates.js';
+import { stationGroups } from '../model/stations.js';
 import type { KnifeStanding, Result } from '../record/result.js';
 import { type Share, varianceOf } from './result-variance.js';
 
@@ -23,16 +24,13 @@ export interface Certainty {
   readonly oneSided: number;
 }
 
-/** Places nearer to each other than this share of the span are one station. */
-const ONE_STATION = 0.01;
-
 /** How a result's knives stand at each station at which its readings were taken. */
 export function knivesAtStations(machine: Machine, result: Result): readonly KnivesAt[] {
   return stationsOf(machine, result).map((x) => knivesAt(machine, result, x));
 }
 
 /** How a result's knives stand at one x. */
-export function knivesAt(machine: Machine, result: Result, x: number): KnivesAt {
+function knivesAt(machine: Machine, result: Result, x: number): KnivesAt {
   const degreesOfFreedom = result.fit?.readingSdFreedom ?? Infinity;
   const ξ = xi(spanOf(machine), x);
   const parts = machine.block.knives.map((id) =>
@@ -57,15 +55,11 @@ export function knivesAt(machine: Machine, result: Result, x: number): KnivesAt 
 /** x of the stations, each the middle of what lies near; the ends where no reading was fitted. */
 function stationsOf(machine: Machine, result: Result): number[] {
   const [front, back] = outerAdjusters(machine);
-  const xs = [...new Set(result.fitted?.map(({ x }) => x))].toSorted((a, b) => a - b);
-  if (xs.length === 0) return [front, back];
-  const stations: number[][] = [];
-  for (const x of xs) {
-    const last = stations.at(-1);
-    if (last && x - last[0]! < ONE_STATION * (back - front)) last.push(x);
-    else stations.push([x]);
-  }
-  return stations.map((near) => near.reduce((sum, x) => sum + x, 0) / near.length);
+  const places = [...new Set(result.fitted?.map(({ x }) => x))].map((x) => ({ x }));
+  if (places.length === 0) return [front, back];
+  return stationGroups(places, back - front).map(
+    (near) => near.reduce((sum, { x }) => sum + x, 0) / near.length,
+  );
 }
 
 /** A share of a knife's height in one of the offsets that the result has. */

@@ -30,7 +30,7 @@ import type {
   SetAside,
   Verdict,
 } from '../record/result.js';
-import { noiseOf } from './fit-boards.js';
+import { noiseOf } from './noises.js';
 
 export interface ReadingLists {
   readonly readings: Result['readings'];

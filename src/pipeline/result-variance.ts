@@ -1,5 +1,12 @@
 import type { Result } from '../record/result.js';
 
+/** One of a result's offsets, by the name that its covariance has for it, such as `1 front`. */
+export interface NamedOffset {
+  readonly name: string;
+  /** Its own standard uncertainty, mm. */
+  readonly u: number;
+}
+
 /** What one offset of a result adds to a weighted sum, and its own standard uncertainty. */
 export interface Share {
   readonly weight: number;
@@ -7,19 +14,25 @@ export interface Share {
 }
 
 /**
- * Variance of a weighted sum of a result's offsets, mm²: from the covariance of all of them, or, in
- * a result that has none, as if they were independent.
- *
- * @param shares by the names that the covariance has for them, such as `1 front`
+ * Covariance of two of a result's offsets, mm²: as the result has it, or, where it has none, as if
+ * they were independent.
  */
-export function varianceOf({ covariance }: Result, shares: ReadonlyMap<string, Share>): number {
+export function covarianceOf({ covariance }: Result, a: NamedOffset, b: NamedOffset): number {
+  const [i, j] = [a, b].map(({ name }) => covariance?.of.indexOf(name) ?? -1);
+  return covariance?.matrix[i!]?.[j!] ?? (a.name === b.name ? a.u * a.u : 0);
+}
+
+/**
+ * Variance of a weighted sum of a result's offsets, mm².
+ *
+ * @param shares by the names that the covariance has for them
+ */
+export function varianceOf(result: Result, shares: ReadonlyMap<string, Share>): number {
   let variance = 0;
   for (const [a, { weight, u }] of shares) {
     for (const [b, other] of shares) {
-      const i = covariance?.of.indexOf(a) ?? -1;
-      const j = covariance?.of.indexOf(b) ?? -1;
-      const known = covariance?.matrix[i]?.[j];
-      variance += weight * other.weight * (known ?? (a === b ? u * u : 0));
+      const covariance = covarianceOf(result, { name: a, u }, { name: b, u: other.u });
+      variance += weight * other.weight * covariance;
     }
   }
   return Math.max(0, variance);

@@ -11,6 +11,8 @@ import { hiddenKnives, marksRows } from './marks-rows.js';
 /** A row of ridges, and whose its marks are. */
 export interface SettledSequence {
   readonly sequence: MarkSequence;
+  /** The orders that its labels leave possible; null where there are too many to try. */
+  readonly possible: readonly MarkOrder[] | null;
   /** Null where nothing tells. */
   readonly order: MarkOrder | null;
   /** Whether its labels cannot be right, or it agrees with no height known, whoever's the marks. */
@@ -70,13 +72,11 @@ export function settleMarks(
     start,
     open.flatMap(({ sequence, possible }) => (possible ? [{ sequence, possible }] : [])),
   );
-  const settledAll = sequences.map((sequence) => {
+  const settledAll = asked.map(({ sequence, possible, notice }) => {
     const { order, isAgainst } = verdictOn(sequence, found);
-    const { notice } = asked.find((each) => each.sequence === sequence)!;
-    const isLabelled = labelled.some((each) => each.sequence === sequence);
-    const isContradicted = notice !== null || (isAgainst && !isLabelled);
-    const taken = isContradicted ? null : order;
-    return { ...settled(machine, sequence, taken, noise.sd), isContradicted, isAgainst };
+    const isContradicted = notice !== null || (isAgainst && possible?.length !== 1);
+    const told = toldBy(machine, sequence, isContradicted ? null : order, noise.sd);
+    return { sequence, possible, ...told, isContradicted, isAgainst };
   });
   return {
     settled: settledAll,
@@ -144,15 +144,15 @@ function verdictOn(
   return { order: same >= SETTLED * total ? order : null, isAgainst };
 }
 
-function settled(
+/** What a row of ridges says of heights once it is known whose its marks are. */
+function toldBy(
   machine: Machine,
   sequence: MarkSequence,
   order: MarkOrder | null,
   sd: number,
-): Omit<SettledSequence, 'isContradicted'> {
-  if (!order) return { sequence, order, rows: [], hidden: [] };
+): Pick<SettledSequence, 'order' | 'rows' | 'hidden'> {
+  if (!order) return { order, rows: [], hidden: [] };
   return {
-    sequence,
     order,
     rows: marksRows(machine, sequence, order, sd),
     hidden: hiddenKnives(machine, sequence, order),

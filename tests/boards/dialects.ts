@@ -37,6 +37,11 @@ export const dialects = fc.record<Dialect>({
 /** Ids of all sorts, none of them a number of decimals or a dash. */
 export const ids = fc.stringMatching(/^[A-Za-zÄäßж0-9][A-Za-z0-9 _.;,"-]{0,6}[A-Z0-9]$/);
 
+/** Those that a board may have: not words for nobody, nor those for what was not measured. */
+export const boardIds = ids.filter(
+  (id) => !/^(all|body|mean|bed|highest|lowest|n.?a|k\. ?a|nil)$/i.test(id),
+);
+
 /** A length in tenths of a micrometre, with decimals: bare whole numbers have nothing to settle their mark. */
 export function written(tenths: number, dialect: Dialect): string {
   const digits = (tenths / TENTHS[dialect.unit]).toFixed(10).replace('.', dialect.decimal);

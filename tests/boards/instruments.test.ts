@@ -5,7 +5,7 @@ import { readGauge } from '../../src/boards/read-gauge.js';
 import { readRidges } from '../../src/boards/read-ridges.js';
 import type { Machine } from '../../src/machine/machine.js';
 import { benchMachine } from '../machines.js';
-import { type Dialect, dialects, encode, field, ids, written } from './dialects.js';
+import { boardIds, type Dialect, dialects, encode, field, ids, written } from './dialects.js';
 import { inShort } from './files.js';
 
 const file = (text: string, name = 'a.csv') => ({ name, content: new TextEncoder().encode(text) });
@@ -344,7 +344,7 @@ const KINDS: Record<string, Kind> = {
   },
   marks: {
     columns: ['Board', 'X', 'y', 'note'],
-    id: ids.filter((id) => !/^(all|body|mean|bed|highest|lowest|n.?a|nil)$/i.test(id)),
+    id: boardIds,
     value: fc.integer({ min: 0, max: 30_000_000 }),
     read: (content) => {
       const { ridges, notices } = readRidges([{ name: 'a.csv', content }], benchMachine());

@@ -1,16 +1,16 @@
 import { describe, expect, it } from 'vitest';
 import {
   afterMarks,
-  BACK,
-  FRONT,
   HEIGHTS_OF_A_KNIFE,
   heightsAt,
   type KnifeShapes,
-  MIDDLE,
   unknownShapes,
 } from '../../src/decide/knife-shapes.js';
 import { dot } from '../../src/fit/decomposition.js';
 import { seeded } from '../workshop/random.js';
+
+/** Where a knife's three heights stand in the state. */
+const [FRONT, MIDDLE, BACK] = [0, 1, 2];
 
 const span = { front: 40, back: 480 };
 

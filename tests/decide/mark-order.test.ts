@@ -1,12 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import {
-  contrastFactor,
-  type HeightsBefore,
-  lowerTriangle,
-  orderAgreement,
-} from '../../src/decide/mark-order.js';
+import { contrastFactor, orderAgreement } from '../../src/decide/mark-order.js';
+import type { HeightsBefore } from '../../src/decide/told-heights.js';
 import { dot } from '../../src/fit/decomposition.js';
 import { findPattern, type RepeatingPattern } from '../../src/fit/pattern.js';
+import { lowerTriangle } from '../../src/fit/triangle.js';
 import type { Machine } from '../../src/machine/machine.js';
 import { feedAt } from '../../src/model/feed.js';
 import { heightsOfMarks, type MarkOrder, possibleOrders } from '../../src/model/marks.js';

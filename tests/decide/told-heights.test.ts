@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { HeightsBefore } from '../../src/decide/mark-order.js';
-import { afterHeights } from '../../src/decide/told-heights.js';
+import { afterHeights, type HeightsBefore } from '../../src/decide/told-heights.js';
 import { dot } from '../../src/fit/decomposition.js';
 import { solveLinear } from '../../src/fit/least-squares.js';
 import { type Random, seeded } from '../workshop/random.js';

@@ -189,7 +189,7 @@ describe('knives that are not among the marks', () => {
           compared++;
         }
       }),
-      { numRuns: 200 },
+      { numRuns: 400 },
     );
     expect(compared).toBeGreaterThan(50);
   });

@@ -1,13 +1,8 @@
 import type { Result } from '../../record/result.js';
 import type { Paint } from '../paint.js';
 import type { Figures } from './figures.js';
+import { INSTRUMENT_NAMES } from './instruments.js';
 import { sentence } from './layout.js';
-
-const CONTRARY = {
-  gauge: 'the gauge',
-  carry: 'the carried rule',
-  marks: 'the knife marks',
-} as const;
 
 /** What is wrong in one line, or that nothing is and the block is best left alone. */
 export function headline(result: Result, figures: Figures, paint: Paint): string {
@@ -17,7 +12,7 @@ export function headline(result: Result, figures: Figures, paint: Paint): string
   }
   const contrary = result.instruments.filter(({ agrees }) => agrees === false);
   if (contrary.length > 0) {
-    const names = contrary.map(({ kind }) => CONTRARY[kind]).join(' and ');
+    const names = contrary.map(({ kind }) => `the ${INSTRUMENT_NAMES[kind]}`).join(' and ');
     return paint.bad(`The boards and ${names} contradict each other: turn nothing yet.`);
   }
   const { together, knives, bed } = result.verdicts;

@@ -3,11 +3,15 @@ import type { Paint } from '../paint.js';
 import type { Figures } from './figures.js';
 import { section, wrap } from './layout.js';
 
-const NAMES: Readonly<Record<InstrumentStanding['kind'], readonly [string, string]>> = {
-  gauge: ['gauge', 'readings'],
-  carry: ['carried rule', 'carries'],
-  marks: ['knife marks', 'ridges'],
-};
+/** What people call each instrument. */
+export const INSTRUMENT_NAMES = {
+  gauge: 'gauge',
+  carry: 'carried rule',
+  marks: 'knife marks',
+} as const;
+
+/** What is written down of each. */
+const ROWS = { gauge: 'readings', carry: 'carries', marks: 'ridges' } as const;
 
 /** What other instruments brought: how well they read, whether they agree, and what they set apart. */
 export function instruments(result: Result, figures: Figures, paint: Paint): string[] {
@@ -20,7 +24,7 @@ export function instruments(result: Result, figures: Figures, paint: Paint): str
 
 function sentenceOf(instrument: InstrumentStanding, figures: Figures): string {
   const { kind, total, used, sd, agrees } = instrument;
-  const [name, rows] = NAMES[kind];
+  const [name, rows] = [INSTRUMENT_NAMES[kind], ROWS[kind]];
   const count = `${name}: ${used} of ${total} ${rows} in the fit`;
   if (used === 0) {
     const why = agrees === false ? 'they contradict the boards' : 'see the notices';
