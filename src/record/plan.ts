@@ -1,0 +1,67 @@
+import type { Cut } from '../boards/reading.js';
+import type { Notice } from '../notices/notice.js';
+
+/** Which boards to cut, where to measure them, and what that will tell. Lengths in mm. */
+export interface Plan {
+  readonly schema: 'proofboard/plan@1';
+  readonly machine: { readonly name: string; readonly knives: readonly string[] };
+  readonly boards: readonly PlannedBoard[];
+  /** Of all boards: knives × x × y, summed. */
+  readonly readings: number;
+  /** How long cutting and measuring should take. */
+  readonly minutes: number;
+  readonly expected: Foretold;
+  /** In words, what these boards will leave open. */
+  readonly undetermined: readonly string[];
+  /** What each place contributes; only where it was asked for. */
+  readonly explain?: readonly Contribution[];
+  /** Readings that could still overturn what an earlier result proposes; only with a result. */
+  readonly overturning?: readonly Overturning[];
+  readonly notices: readonly Notice[];
+}
+
+export interface PlannedBoard {
+  readonly board: string;
+  readonly cut: Cut;
+  /** In the order in which they cut in the first round; `["all"]` for a full board. */
+  readonly knives: readonly string[];
+  readonly x: readonly number[];
+  /** Where the first knife of each round cuts; the others beside it, the order reversed each round. */
+  readonly y: readonly number[];
+  /** From one scoop of a round to the next along the board; null on a board cut under power. */
+  readonly spacing: number | null;
+}
+
+/** What the boards will tell, before any is cut; null where they will not tell it. */
+export interface Foretold {
+  /** The largest expanded uncertainty (95 %) of a knife's end. */
+  readonly knifeEndU: number | null;
+  readonly bedTiltU: number | null;
+  /** Of how much thicker a full board comes out at the back than at the front. */
+  readonly taperU: number | null;
+  /** Probability that a knife end gets a verdict other than undecided; null with `knifeEndU`. */
+  readonly clearVerdict: number | null;
+}
+
+/** What one place would be missed for. */
+export interface Contribution {
+  readonly board: string;
+  readonly knife: string;
+  readonly x: number;
+  readonly readings: number;
+  /** What the plan would foretell without these readings. */
+  readonly without: Foretold;
+}
+
+/** For one proposed move, the reading that it hangs on most. */
+export interface Overturning {
+  readonly knife: string;
+  readonly end: string;
+  readonly file: string;
+  readonly line: number;
+  readonly board: string;
+  readonly x: number;
+  readonly y: number;
+  /** So far off the reading would have to be for the move not to be needed, mm. */
+  readonly wrongBy: number;
+}
