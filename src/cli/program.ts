@@ -3,6 +3,7 @@ import { addAnalyse } from './analyse.js';
 import { addConfirm } from './confirm.js';
 import { EXIT } from './exit-codes.js';
 import { addMarks } from './marks.js';
+import { addPlan } from './plan.js';
 import { addRead } from './read.js';
 
 const ABOUT =
@@ -61,6 +62,7 @@ function program(version: string): Command {
   addAnalyse(command);
   addConfirm(command);
   addMarks(command);
+  addPlan(command);
   for (const each of command.commands)
     each.exitOverride().configureHelp(NARROW).helpOption('-h, --help', 'show this help');
   return command;

@@ -2,15 +2,15 @@ import { hasErrors, type Notice } from '../notices/notice.js';
 import type { EarlierResult } from '../pipeline/foretell-marks.js';
 import { type Marks, marks, marksAreSettled } from '../pipeline/marks.js';
 import { type MarksAsked, readAsked } from '../pipeline/marks-asked.js';
-import { readResult } from '../pipeline/read-result.js';
 import { understand } from '../pipeline/understand.js';
 import { toJson } from '../report/json.js';
 import { marksText } from '../report/text/marks-text.js';
 import { EXIT } from './exit-codes.js';
-import { isSource, overwriteNotices, readSource, writeWhole } from './files.js';
+import { overwriteNotices, writeWhole } from './files.js';
 import { type Gathered, gather } from './gather.js';
 import type { MarksCommandOptions } from './marks.js';
 import type { OutputOptions } from './options.js';
+import { readEarlier } from './read-earlier.js';
 import { paintForOutput, tellNotices } from './tell.js';
 
 /** Reads, works out, tells and writes what `marks` is asked for. */
@@ -46,16 +46,6 @@ export async function runMarks(
   );
   if (out !== undefined) process.stderr.write(`written: ${out}\n`);
   return marksAreSettled(marked.report) ? EXIT.done : EXIT.undecided;
-}
-
-async function readEarlier(
-  name: string | undefined,
-): Promise<{ readonly result: EarlierResult | null; readonly notices: readonly Notice[] }> {
-  if (name === undefined) return { result: null, notices: [] };
-  const source = await readSource(name);
-  if (!isSource(source)) return { result: null, notices: [source] };
-  const { result, notices } = readResult(source);
-  return { result: result && { name, result }, notices };
 }
 
 async function marksOf(

@@ -26,13 +26,7 @@ interface Findings {
 /** What the fit came upon that its user has to know. */
 export function findings(found: Findings): Notice[] {
   return [
-    ...found.machine.assumed.map(
-      ({ key, value }): Notice => ({
-        code: 'assumed',
-        severity: 'info',
-        message: `${key} is not in the machine file: ${value}`,
-      }),
-    ),
+    ...assumedNotices(found.machine),
     convention(found.boards),
     ...setAsideNotices(found.lists, found.spoken),
     ...pairNotices(found.boards, found.spoken),
@@ -47,7 +41,17 @@ export function findings(found: Findings): Notice[] {
   ];
 }
 
-function convention({ model }: BoardFit): Notice {
+/** What the machine file leaves out, and what is taken for it. */
+export function assumedNotices({ assumed }: Machine): Notice[] {
+  return assumed.map(({ key, value }) => ({
+    code: 'assumed',
+    severity: 'info',
+    message: `${key} is not in the machine file: ${value}`,
+  }));
+}
+
+/** What no board tells, and what is taken for it. */
+export function convention({ model }: BoardFit): Notice {
   const bow = model.layout.bows ? ', a common bow as crown' : '';
   return {
     code: 'convention',

@@ -1,3 +1,4 @@
+import type { Machine } from '../machine/machine.js';
 import { spanOf } from '../model/coordinates.js';
 import type { Feed } from '../model/feed.js';
 import { allShowWithin } from '../model/surface.js';
@@ -57,10 +58,7 @@ export function foretellMarks(
 }
 
 /** An error where a result is of another machine. */
-export function anotherMachine(
-  machine: FedMachine,
-  { name, result }: EarlierResult,
-): Notice | null {
+export function anotherMachine(machine: Machine, { name, result }: EarlierResult): Notice | null {
   const { front, back } = spanOf(machine);
   const now = { name: machine.name, knives: machine.block.knives, ends: [front, back] };
   return otherMachine(result, now, name, 'give a result of the same machine file');

@@ -65,7 +65,8 @@ export function countedPlaces(
   );
 }
 
-const NOTHING_FURTHER = {
+/** What no place needs said of it. */
+export const NOTHING_FURTHER = {
   file: '',
   line: 0,
   run: null,

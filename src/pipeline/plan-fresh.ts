@@ -5,7 +5,7 @@ import { spanOf } from '../model/coordinates.js';
 import { handStrips, powerBoard, type Station, stripShape } from '../plan/boards.js';
 import { minutesOf } from '../plan/minutes.js';
 import { placesAcross } from '../plan/places-across.js';
-import { type Choice, fewestMinutes, type Question } from '../plan/search.js';
+import { fewestMinutes, type Question } from '../plan/search.js';
 import { judgeStrips } from '../plan/strips-alone.js';
 import type { PlannedBoard } from '../record/plan.js';
 import { countedPlaces, type Foretelling, foretell } from './foretell.js';
@@ -16,6 +16,8 @@ export interface Fixed {
   readonly stations?: number;
   readonly repeats?: number;
   readonly cuts: readonly Cut[];
+  /** The knife that is known to lead everywhere; null where none is. */
+  readonly leader: string | null;
 }
 
 /** A U of a quarter of its tolerance leaves few verdicts open (the rule of 4 to 1). */
@@ -46,27 +48,27 @@ export function wantedU({ tolerance }: Machine): { readonly end: number; readonl
  */
 export function freshBoards(machine: Machine, fixed: Fixed): PlannedBoard[] {
   const { knives } = machine.block;
-  const hasFull = fixed.cuts.includes('full');
-  if (!fixed.cuts.includes('hand') || knives.length < 2) {
-    return hasFull ? underPowerAlone(machine, fixed) : [];
+  const { cuts, leader, repeats = TIMES_ALONG } = fixed;
+  const hasFull = cuts.includes('full');
+  const proud =
+    cuts.includes('proud') && leader !== null ? [proudBoard(machine, leader, repeats)] : [];
+  if (!cuts.includes('hand') || knives.length < 2) {
+    return [...(hasFull ? underPowerAlone(machine, fixed) : []), ...proud];
   }
-  const strips = hasFull ? twoStrips(machine, TIMES_ALONG) : [];
+  const strips = [...(hasFull ? twoStrips(machine, TIMES_ALONG) : []), ...proud];
   const withWide = hasFull ? [...strips, wideBoard(machine, strips, TIMES_ALONG)] : null;
   const attempts = [
     { power: strips, asksTilt: true },
     ...(withWide ? [{ power: withWide, asksTilt: true }] : []),
     { power: strips, asksTilt: false },
   ];
-  const tried = attempts.map(({ power, asksTilt }) => ({
-    power,
-    choose: () => fewestMinutes(questionOf(machine, fixed, power, asksTilt)),
-  }));
-  let last: { power: readonly PlannedBoard[]; choice: Choice } | null = null;
-  for (const { power, choose } of tried) {
-    last = { power, choice: choose() };
-    if (last.choice.reaches) break;
+  let chosen: readonly PlannedBoard[] = [];
+  for (const { power, asksTilt } of attempts) {
+    const { stations, reaches } = fewestMinutes(questionOf(machine, fixed, power, asksTilt));
+    chosen = [...power, ...handStrips(stations, shapeOf(machine))];
+    if (reaches) break;
   }
-  return [...last!.power, ...handStrips(last!.choice.stations, shapeOf(machine))];
+  return [...chosen];
 }
 
 /** Whether boards come up to what is wanted of the knives, and of the bed. */
@@ -97,7 +99,7 @@ function questionOf(
     sd: initialSd(noise),
     sdFreedom: noise.kind === 'known' ? Infinity : noise.guessDegreesOfFreedom,
     // A wide board ties both ends of the bed together: then the strips need not.
-    lock: asksTilt && power.length <= 2 ? machine.bed.repeatability : null,
+    lock: asksTilt && !power.some(({ x }) => x.length > 1) ? machine.bed.repeatability : null,
     endU: wanted.end,
     tiltU: wanted.bed,
   };
@@ -128,6 +130,11 @@ function twoStrips(machine: Machine, times: number): PlannedBoard[] {
 /** One board as wide as the machine, which needs no lock to tell its two edges against each other. */
 function wideBoard(machine: Machine, before: readonly PlannedBoard[], times: number): PlannedBoard {
   return powerBoard(`F${before.length + 1}`, acrossEnds(machine, TIMES_ALONG), times);
+}
+
+/** One board as wide as the machine, planed while one knife leads at every place. */
+function proudBoard(machine: Machine, leader: string, times: number): PlannedBoard {
+  return powerBoard('P1', acrossEnds(machine, TIMES_ALONG), times, leader);
 }
 
 /** Places spread evenly from one outer adjuster to the other. */

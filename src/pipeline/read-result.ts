@@ -1,10 +1,8 @@
 import * as v from 'valibot';
 import type { Notice } from '../notices/notice.js';
 import type { Result } from '../record/result.js';
+import { readDocument } from './read-document.js';
 import type { SourceFile } from './source.js';
-
-const SCHEMA = 'proofboard/result@1';
-const SCHEMA_NAME = /^proofboard\/result@(\d+)$/;
 
 const place = v.looseObject({ x: v.number() });
 
@@ -19,7 +17,7 @@ const end = v.looseObject({
 
 /** What is read of an earlier result; the rest is carried along unread. */
 const shape = v.looseObject({
-  schema: v.literal(SCHEMA),
+  schema: v.literal('proofboard/result@1'),
   machine: v.looseObject({ name: v.string(), knives: v.array(v.string()) }),
   files: v.optional(v.array(v.looseObject({ name: v.string(), sha256: v.string() })), []),
   knives: v.pipe(
@@ -52,36 +50,10 @@ export function readResult(file: SourceFile): {
   readonly result: Result | null;
   readonly notices: readonly Notice[];
 } {
-  const refuse = (message: string, hint: string) => ({
-    result: null,
-    notices: [{ code: 'bad-result', severity: 'error', message, file: file.name, hint } as const],
+  const { document, notices } = readDocument(file, {
+    name: 'result',
+    hint: 'give the file that analyse or confirm wrote with --out',
+    shape,
   });
-  let json: unknown;
-  try {
-    json = JSON.parse(new TextDecoder().decode(file.content));
-  } catch {
-    return refuse('this is not a JSON file', 'give the file that analyse wrote with --out');
-  }
-  const schema = String((json as { schema?: unknown } | null)?.schema ?? '');
-  const version = SCHEMA_NAME.exec(schema)?.[1];
-  if (version !== undefined && Number(version) > 1) {
-    return refuse(
-      `this result was written by a newer proofboard (${schema})`,
-      'install the newer version; this one cannot read it',
-    );
-  }
-  const parsed = v.safeParse(shape, json);
-  if (parsed.success) return { result: json as Result, notices: [] };
-  const [issue] = parsed.issues;
-  const where = v.getDotPath(issue) ?? 'the document';
-  if (where === 'schema' || where === 'the document') {
-    return refuse(
-      'this is not a result of proofboard',
-      'give the file that analyse or confirm wrote with --out',
-    );
-  }
-  return refuse(
-    `this is not a result of proofboard: ${where} is ${issue.received}, expected ${issue.expected ?? 'something else'}`,
-    'give the file that analyse or confirm wrote with --out',
-  );
+  return { result: document as Result | null, notices };
 }

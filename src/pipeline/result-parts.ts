@@ -78,7 +78,8 @@ export function readingLists(
     fitted: used.map((index) => {
       const reading = model.readings[index]!;
       const predicted = reading.thickness - off(index);
-      return { ...place(reading), cut: reading.cut, predicted, residual: off(index) };
+      const { cut, setting } = reading;
+      return { ...place(reading), cut, setting, predicted, residual: off(index) };
     }),
     misreads,
     sniped,

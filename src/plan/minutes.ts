@@ -16,18 +16,22 @@ const MINUTES = {
   power: 2,
   /** One place measured, three tries, and written down. */
   reading: 0.3,
+  /** A board that was cut already, found and taken in hand again. */
+  again: 0.5,
 } as const;
 
 /** How long it takes to cut and measure boards, minutes. */
 export function minutesOf(boards: readonly PlannedBoard[]): number {
-  const hand = boards.filter(({ cut }) => cut === 'hand');
+  const cut = boards.filter(({ again }) => !again);
+  const hand = cut.filter((board) => board.cut === 'hand');
   const scoops = hand.reduce((sum, { knives, y }) => sum + knives.length * y.length, 0);
   const readings = boards.reduce((sum, board) => sum + readingsOf(board), 0);
   return (
     (hand.length > 0 ? MINUTES.isolate : 0) +
     hand.length * MINUTES.strip +
     scoops * MINUTES.scoop +
-    (boards.length - hand.length) * MINUTES.power +
+    (cut.length - hand.length) * MINUTES.power +
+    (boards.length - cut.length) * MINUTES.again +
     readings * MINUTES.reading
   );
 }

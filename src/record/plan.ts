@@ -13,6 +13,8 @@ export interface Plan {
   readonly expected: Foretold;
   /** In words, what these boards will leave open. */
   readonly undetermined: readonly string[];
+  /** What other ways tell, where a block cannot be turned by hand or rollers hold the strip. */
+  readonly instead: readonly Instead[];
   /** What each place contributes; only where it was asked for. */
   readonly explain?: readonly Contribution[];
   /** Readings that could still overturn what an earlier result proposes; only with a result. */
@@ -30,6 +32,8 @@ export interface PlannedBoard {
   readonly y: readonly number[];
   /** From one scoop of a round to the next along the board; null on a board cut under power. */
   readonly spacing: number | null;
+  /** Cut already, for an earlier result: these places of it are to be measured again. */
+  readonly again?: true;
 }
 
 /** What the boards will tell, before any is cut; null where they will not tell it. */
@@ -43,11 +47,21 @@ export interface Foretold {
   readonly clearVerdict: number | null;
 }
 
-/** What one place would be missed for. */
+/** The knives measured with a gauge in place of scoops. */
+export interface Instead {
+  readonly kind: 'gauge';
+  readonly x: readonly number[];
+  /** How often each knife is read at each place. */
+  readonly times: number;
+  readonly expected: Foretold;
+}
+
+/** What one place would be missed for: its readings of one of these knives. */
 export interface Contribution {
   readonly board: string;
-  readonly knife: string;
+  readonly knives: readonly string[];
   readonly x: number;
+  /** Of one knife. */
   readonly readings: number;
   /** What the plan would foretell without these readings. */
   readonly without: Foretold;
@@ -60,8 +74,11 @@ export interface Overturning {
   readonly file: string;
   readonly line: number;
   readonly board: string;
+  /** The knife that was read there. */
+  readonly read: string;
   readonly x: number;
   readonly y: number;
-  /** So far off the reading would have to be for the move not to be needed, mm. */
+  readonly thickness: number;
+  /** So far off that reading would have to be for the end to be inside as it stands, mm. */
   readonly wrongBy: number;
 }

@@ -75,6 +75,7 @@ export interface SetAside extends PlaceOfReading {
 
 export interface Fitted extends PlaceOfReading {
   readonly cut: Cut;
+  readonly setting: string | null;
   readonly predicted: number;
   readonly residual: number;
 }

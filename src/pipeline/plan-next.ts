@@ -1,0 +1,156 @@
+import { cuttingRadius, type Machine } from '../machine/machine.js';
+import { spanOf } from '../model/coordinates.js';
+import { handStrips, powerBoard, type Station, stripShape } from '../plan/boards.js';
+import { minutesOf } from '../plan/minutes.js';
+import { placesAcross } from '../plan/places-across.js';
+import type { PlannedBoard } from '../record/plan.js';
+import type { Result } from '../record/result.js';
+import { type CountedPlace, countedPlaces, type Foretelling, foretell } from './foretell.js';
+import { type MeasuredBefore, measuredBefore } from './measured-before.js';
+import { type OpenQuantity, openness, openQuantities, settles } from './open-quantities.js';
+
+/** What is worth measuring next. */
+export interface Next {
+  readonly before: MeasuredBefore;
+  readonly open: readonly OpenQuantity[];
+  readonly boards: readonly PlannedBoard[];
+  readonly places: readonly CountedPlace[];
+  /** Whether these boards should settle everything that is open. */
+  readonly settles: boolean;
+}
+
+/** Boards cut after a result may find the bed at another height. */
+const LATER = 'after the result';
+/** At so many places at most a strip is tried. */
+const TRIED_ACROSS = 9;
+const FEWEST_ROUNDS = 2;
+const TIMES_ALONG = 3;
+const MOST_ADDITIONS = 16;
+/** What tells less than this a minute, in logarithms of U, is not worth its time. */
+const LEAST_GAIN = 1e-4;
+
+/** What is to be measured besides what was: places again, and boards to be cut. */
+interface Addition {
+  readonly again: readonly CountedPlace[];
+  readonly stations: readonly Station[];
+  /** Knives that cut the strips. */
+  readonly knives: readonly string[];
+  readonly wide: boolean;
+}
+
+const NOTHING: Omit<Addition, 'knives'> = { again: [], stations: [], wide: false };
+
+/**
+ * The boards or single readings that tell most a minute of what a result leaves unknown or undecided,
+ * one after another until all of it is settled, or nothing tells more. Readings of scoops that are
+ * there already cost least; a strip is cut by all knives, or only by those that are not known and one
+ * that is; a board as wide as the machine tells the tilt without the lock.
+ */
+export function nextBoards(machine: Machine, result: Result): Next {
+  const before = measuredBefore(machine, result);
+  const open = openQuantities(machine, result);
+  const judged = (addition: Addition): { foretelling: Foretelling; openness: number } => {
+    const places = [...before.places, ...placesOf(machine, result, addition)];
+    const foretelling = foretell(before.machine, places, undefined, before.heights);
+    return { foretelling, openness: openness(open, foretelling) };
+  };
+  let best: Addition = { ...NOTHING, knives: cutters(machine, result) };
+  let now = judged(best);
+  for (let i = 0; i < MOST_ADDITIONS && !settles(open, now.foretelling); i++) {
+    const minutes = minutesTaken(machine, result, best);
+    const next = candidates(machine, before, best)
+      .map((addition) => {
+        const then = judged(addition);
+        const cost = minutesTaken(machine, result, addition) - minutes;
+        return { addition, then, gain: (now.openness - then.openness) / cost };
+      })
+      .reduce<{ addition: Addition; then: typeof now; gain: number } | null>(
+        (most, each) => (!most || each.gain > most.gain ? each : most),
+        null,
+      );
+    if (!next || next.gain < LEAST_GAIN) break;
+    [best, now] = [next.addition, next.then];
+  }
+  return {
+    before,
+    open,
+    boards: boardsOf(machine, result, best),
+    places: placesOf(machine, result, best),
+    settles: settles(open, now.foretelling),
+  };
+}
+
+/** Knives that a strip needs: those not known, and the first that is, to compare them with. */
+function cutters({ block }: Machine, { knives }: Result): readonly string[] {
+  const isKnown = (id: string) =>
+    knives.some((knife) => knife.id === id && knife.ends.every(({ offset }) => offset !== null));
+  const unknown = block.knives.filter((id) => !isKnown(id));
+  if (unknown.length === 0) return block.knives;
+  const reference = block.knives.find(isKnown);
+  return block.knives.filter((id) => unknown.includes(id) || id === reference);
+}
+
+function candidates(machine: Machine, { places }: MeasuredBefore, now: Addition): Addition[] {
+  const again = places
+    .filter(({ reading }) => reading.cut !== 'full')
+    .map((place) => ({ ...now, again: [...now.again, { ...place, count: 1 }] }));
+  const across = placesAcross(machine);
+  const step = Math.max(1, (across.length - 1) / (TRIED_ACROSS - 1));
+  const xs = Array.from({ length: TRIED_ACROSS }, (_, i) => across[Math.round(i * step)]).filter(
+    (x) => x !== undefined,
+  );
+  const knifeSets = [now.knives, ...(now.stations.length === 0 ? [machine.block.knives] : [])];
+  const strips = knifeSets.flatMap((knives) =>
+    xs
+      .filter((x) => now.stations.every((station) => station.x !== x))
+      .map((x) => ({ ...now, knives, stations: [...now.stations, { x, rounds: FEWEST_ROUNDS }] })),
+  );
+  const rounds = now.stations.map((station, i) => ({
+    ...now,
+    stations: now.stations.with(i, { ...station, rounds: station.rounds + 1 }),
+  }));
+  const wide = now.wide ? [] : [{ ...now, wide: true }];
+  return [...again, ...strips, ...rounds, ...wide];
+}
+
+/** Boards as they are planned, with names that the result's boards do not have. */
+function boardsOf(machine: Machine, result: Result, addition: Addition): PlannedBoard[] {
+  const strips = handStrips(
+    addition.stations.toSorted((a, b) => a.x - b.x),
+    stripShape(addition.knives, cuttingRadius(machine)),
+  );
+  const { front, back } = spanOf(machine);
+  const wide = addition.wide
+    ? [powerBoard('F1', [front, (front + back) / 2, back], TIMES_ALONG)]
+    : [];
+  const taken = new Set(result.fitted.map(({ board }) => board));
+  const renamed = [...strips, ...wide].map((board) => {
+    let name = board.board;
+    while (taken.has(name)) name = name.replace(/\d+/, (digits) => String(Number(digits) + 1));
+    taken.add(name);
+    return { ...board, board: name };
+  });
+  return [...measuredAgain(result, addition.again), ...renamed];
+}
+
+/** Places to be measured again, each at the scoops that are there, as often as it is asked for. */
+function measuredAgain(result: Result, again: readonly CountedPlace[]): PlannedBoard[] {
+  const places = new Map<CountedPlace['reading'], number>();
+  for (const { reading } of again) places.set(reading, (places.get(reading) ?? 0) + 1);
+  return [...places].map(([{ board, knife, cut, x }, times]): PlannedBoard => {
+    const ys = result.fitted
+      .filter((each) => each.board === board && each.knife === knife && each.x === x)
+      .map(({ y }) => y);
+    const y = Array.from({ length: times }, (_, i) => ys[i % ys.length]!);
+    return { board, cut, knives: [knife], x: [x], y, spacing: null, again: true };
+  });
+}
+
+function placesOf(machine: Machine, result: Result, addition: Addition): CountedPlace[] {
+  const cut = boardsOf(machine, result, addition).filter(({ again }) => !again);
+  return [...addition.again, ...countedPlaces(cut, LATER)];
+}
+
+function minutesTaken(machine: Machine, result: Result, addition: Addition): number {
+  return minutesOf(boardsOf(machine, result, addition));
+}

@@ -1,0 +1,233 @@
+import type { Machine } from '../machine/machine.js';
+import { machineFeed } from '../model/feed.js';
+import { allShowWithin } from '../model/surface.js';
+import type { Notice } from '../notices/notice.js';
+import type { PlannedBoard } from '../record/plan.js';
+import type { Result } from '../record/result.js';
+import { formatFine } from '../units/fine.js';
+import { formatFeed } from '../units/speed.js';
+import type { Spoken } from '../units/spoken.js';
+import { fedMachine } from './fed-machine.js';
+import { assumedNotices } from './findings.js';
+import { countedPlaces, type Foretelling, foretell } from './foretell.js';
+import { type Fixed, wantedU } from './plan-fresh.js';
+import type { Next } from './plan-next.js';
+import { wantedFeeds } from './wanted-feeds.js';
+
+/** What has to be said of a plan that starts afresh. */
+export function freshNotices(
+  machine: Machine,
+  boards: readonly PlannedBoard[],
+  fixed: Fixed,
+  result: Result | null,
+  spoken: Spoken,
+): Notice[] {
+  const foretelling = foretell(machine, countedPlaces(boards));
+  return [
+    ...assumedNotices(machine),
+    ...(result && !fixedByHand(fixed) ? startsAfresh(result) : []),
+    ...singleKnife(machine),
+    ...blindToFaults(boards),
+    ...proudNotOffered(fixed),
+    ...notReached(machine, boards, foretelling, spoken),
+    ...withinReach(machine, boards, spoken),
+    ...marksShowFew(machine, spoken),
+  ];
+}
+
+/** What has to be said of boards planned from an earlier result. */
+export function nextNotices(
+  machine: Machine,
+  result: Result,
+  next: Next,
+  spoken: Spoken,
+): Notice[] {
+  const { open, boards } = next;
+  const names = open.map(({ name }) => name);
+  return [
+    ...assumedNotices(machine),
+    ...(open.length === 0 ? [nothingOpen(result)] : [stillOpen(names)]),
+    ...(result.instruments?.some(({ used }) => used > 0) ? [instrumentsLeftOut()] : []),
+    ...(open.length > 0 && !next.settles ? [notSettled(boards)] : []),
+    ...withinReach(machine, boards, spoken),
+  ];
+}
+
+function fixedByHand({ stations, repeats }: Fixed): boolean {
+  return stations !== undefined || repeats !== undefined;
+}
+
+function startsAfresh(result: Result): Notice[] {
+  const disagree = result.notices?.some(({ code }) => code === 'boards-disagree');
+  return [
+    {
+      code: 'starts-afresh',
+      severity: 'info',
+      message: disagree
+        ? 'the boards of this result and their description disagree, so nothing is built on them: these boards start afresh'
+        : 'this result knows no knife, so these boards start afresh',
+      ...(disagree
+        ? { hint: 'check the numbers of knives and boards before cutting new ones' }
+        : {}),
+    },
+  ];
+}
+
+function singleKnife({ block }: Machine): Notice[] {
+  if (block.knives.length > 1) return [];
+  return [
+    {
+      code: 'single-knife',
+      severity: 'info',
+      message:
+        'a block of one knife has no other to compare it with: boards cut under power tell all there is',
+    },
+  ];
+}
+
+/** Too few places or rounds to see anything but heights. */
+function blindToFaults(boards: readonly PlannedBoard[]): Notice[] {
+  const hand = boards.filter(({ cut }) => cut === 'hand');
+  if (hand.length === 0) return [];
+  const stations = new Set(hand.flatMap(({ x }) => x));
+  const rounds = Math.min(
+    ...[...stations].map((at) =>
+      hand.filter(({ x }) => x.includes(at)).reduce((sum, { y }) => sum + y.length, 0),
+    ),
+  );
+  const few = [
+    stations.size < 4
+      ? 'with fewer than four places across, a chip cannot be told from a bent knife'
+      : '',
+    rounds < 2 ? 'with one round, a misread or a bed that moved cannot be told from a knife' : '',
+  ].filter((text) => text !== '');
+  return few.map((message) => ({ code: 'faults-hidden', severity: 'warning', message }));
+}
+
+function proudNotOffered({ cuts, leader }: Fixed): Notice[] {
+  if (!cuts.includes('proud') || leader !== null) return [];
+  return [
+    {
+      code: 'proud-not-offered',
+      severity: 'warning',
+      message:
+        'no board of one proud knife is planned: nothing shows yet that one knife leads at every place',
+      hint: 'never raise a knife for this; give --result of boards, or of knife marks, that show it',
+    },
+  ];
+}
+
+function notReached(
+  machine: Machine,
+  boards: readonly PlannedBoard[],
+  { standing }: Foretelling,
+  spoken: Spoken,
+): Notice[] {
+  const wanted = wantedU(machine);
+  const hand = boards.some(({ cut }) => cut === 'hand');
+  const widest = Math.max(0, ...standing.offsets.flat().map((end) => end?.U ?? 0));
+  const notices: Notice[] = [];
+  if (hand && widest > wanted.end) {
+    notices.push({
+      code: 'wanted-not-reached',
+      severity: 'warning',
+      message:
+        `a knife's end will be known to ± ${spoken.size(widest)}; a quarter of its tolerance, ` +
+        `${spoken.size(wanted.end)}, is not reached`,
+      hint:
+        `an instrument whose reading is good to ${spoken.size((readingSd(machine) * wanted.end) / widest)} ` +
+        '(standard deviation) would do; or more stations and repeats, or a gauge on the knives',
+    });
+  }
+  if (standing.tilt && standing.tilt.U > wanted.bed) {
+    notices.push({
+      code: 'wanted-not-reached',
+      severity: 'warning',
+      message:
+        `the bed's tilt will be known to ± ${spoken.size(standing.tilt.U)}; a quarter of its tolerance, ` +
+        `${spoken.size(wanted.bed)}, is not reached`,
+      hint: "what the bed's lock repeats to decides it: lock it once for all boards, or allow full boards in --cuts",
+    });
+  }
+  return notices;
+}
+
+function readingSd({ instrument }: Machine): number {
+  const { resolution, maxError } = instrument;
+  return instrument.readingSd ?? Math.hypot(resolution / Math.sqrt(12), maxError / 2);
+}
+
+/** Calipers reach in only so far from an edge. */
+function withinReach(machine: Machine, boards: readonly PlannedBoard[], spoken: Spoken): Notice[] {
+  const { reach } = machine.instrument;
+  if (!boards.some(({ x }) => x.length > 1)) return [];
+  const far = reach === null ? 'their jaws reach' : `${spoken.place(reach)}`;
+  return [
+    {
+      code: 'wide-board',
+      severity: 'info',
+      message: `calipers measure within ${far} of an edge: saw the wide board across, clear of its ends, and measure along the sawn edge`,
+    },
+  ];
+}
+
+/** How far marks would tell at this feed, before anyone reaches for a loupe. */
+function marksShowFew(machine: Machine, spoken: Spoken): Notice[] {
+  const feed = machineFeed(machine);
+  const within = feed && allShowWithin(feed);
+  const { fed } = fedMachine(machine, '', undefined);
+  if (!within || !fed || within >= machine.tolerance.knife) return [];
+  const oneLow = machine.block.knives.map((_, knife) =>
+    knife === 0 ? -machine.tolerance.knife : 0,
+  );
+  const { wanted } = wantedFeeds(fed, [oneLow], [{ wish: 'all-show', value: null }], spoken.unit);
+  const [all] = wanted;
+  const other = all?.feed
+    ? `; with one knife low by the whole tolerance that takes ${formatFeed(all.feed, spoken.unit)}, more than most machines are fed at`
+    : '';
+  return [
+    {
+      code: 'marks-show-few',
+      severity: 'info',
+      message:
+        `knife marks tell of all knives only where these stand within ${formatFine(within, spoken.unit)} of each other ` +
+        `at this feed${other}: measure boards first, and take a loupe to what finishes`,
+    },
+  ];
+}
+
+function nothingOpen({ moves }: Result): Notice {
+  return {
+    code: 'nothing-open',
+    severity: 'info',
+    message:
+      moves.length > 0
+        ? 'every knife end and the bed are decided: no board is needed before the moves are made'
+        : 'every knife end and the bed are decided: no board is needed',
+  };
+}
+
+function stillOpen(names: readonly string[]): Notice {
+  return { code: 'still-open', severity: 'info', message: `still open: ${names.join(', ')}` };
+}
+
+function notSettled(boards: readonly PlannedBoard[]): Notice {
+  return {
+    code: 'not-settled',
+    severity: 'warning',
+    message:
+      boards.length === 0
+        ? 'no board or reading would tell much more of what is open'
+        : 'these boards narrow what is open, and may not settle all of it: some end stands on its limit',
+    hint: 'an end that stands on its limit is sooner turned than measured',
+  };
+}
+
+function instrumentsLeftOut(): Notice {
+  return {
+    code: 'instruments-left-out',
+    severity: 'info',
+    message:
+      'gauge, carries and knife marks of this result are not counted in what is foretold: it will be no worse',
+  };
+}

@@ -1,0 +1,199 @@
+import type { Cut } from '../boards/reading.js';
+import { openQuestions } from '../diagnose/open-questions.js';
+import type { Machine } from '../machine/machine.js';
+import { readMachine } from '../machine/read-machine.js';
+import { hasErrors, type Notice } from '../notices/notice.js';
+import { readingsOf } from '../plan/boards.js';
+import { minutesOf } from '../plan/minutes.js';
+import type { Plan, PlannedBoard } from '../record/plan.js';
+import type { Result } from '../record/result.js';
+import { type Spoken, spokenIn } from '../units/spoken.js';
+import { convention } from './findings.js';
+import { type CountedPlace, countedPlaces, type Foretelling, foretell } from './foretell.js';
+import { anotherMachine, type EarlierResult } from './foretell-marks.js';
+import type { MeasuredBefore } from './measured-before.js';
+import { foretoldOf } from './plan-expected.js';
+import { contributions } from './plan-explain.js';
+import { type Fixed, freshBoards } from './plan-fresh.js';
+import { gaugeInstead } from './plan-gauge.js';
+import { nextBoards } from './plan-next.js';
+import { freshNotices, nextNotices } from './plan-notices.js';
+import { overturningReadings } from './plan-overturning.js';
+import { provenLeader } from './proven-leader.js';
+import type { SourceFile } from './source.js';
+
+export interface PlanOptions {
+  /** How many stations across strips are laid at; chosen where not given. */
+  readonly stations?: number;
+  /** How many times round all knives cut a strip, or a planed face is measured along. */
+  readonly repeats?: number;
+  /** Ways of cutting that may be used; full and hand where not given. */
+  readonly cuts?: readonly Cut[];
+  /** An earlier result: then what is still open in it is planned for. */
+  readonly result?: EarlierResult;
+  /** Whether to say what each place contributes. */
+  readonly explain?: boolean;
+  /** The unit in which messages speak; the machine file's, when not given. */
+  readonly unit?: 'mm' | 'in';
+}
+
+/** A plan, or none where the input has errors; every notice either way. */
+export interface Planned {
+  readonly machine: Machine | null;
+  readonly plan: Plan | null;
+  readonly notices: readonly Notice[];
+}
+
+/** Boards, and what they stand on: what was measured before, and what of that is open. */
+interface Design {
+  readonly boards: readonly PlannedBoard[];
+  readonly places: readonly CountedPlace[];
+  readonly before: MeasuredBefore | null;
+  readonly notices: readonly Notice[];
+}
+
+/**
+ * Which boards to cut, where to measure them, and what that will tell: from the rows that the readings
+ * will have, before there is any. With an earlier result, what is best measured next.
+ *
+ * @param machineFile TOML
+ */
+export async function planBoards(
+  machineFile: SourceFile,
+  options: PlanOptions = {},
+): Promise<Planned> {
+  const { machine, notices } = await readMachine(machineFile);
+  if (!machine) return { machine, plan: null, notices };
+  const wrong = [
+    ...badOptions(options),
+    ...(options.result ? [anotherMachine(machine, options.result)] : []),
+  ];
+  const errors = [...notices, ...wrong.filter((notice) => notice !== null)];
+  if (hasErrors(errors)) return { machine, plan: null, notices: errors };
+  const spoken = spokenIn(options.unit ?? machine.unit);
+  const design = designOf(machine, options, spoken);
+  const plan = planOf(machine, options, design, spoken);
+  return {
+    machine,
+    plan: { ...plan, notices: [...notices, ...plan.notices] },
+    notices: [...notices, ...plan.notices],
+  };
+}
+
+function designOf(machine: Machine, options: PlanOptions, spoken: Spoken): Design {
+  const { stations, repeats, cuts = ['full', 'hand'], result: earlier } = options;
+  const isFixed = stations !== undefined || repeats !== undefined || options.cuts !== undefined;
+  const result = earlier?.result ?? null;
+  if (result && !isFixed && knowsSomeKnife(result)) {
+    const next = nextBoards(machine, result);
+    const notices = nextNotices(machine, result, next, spoken);
+    return { boards: next.boards, places: next.places, before: next.before, notices };
+  }
+  const fixed: Fixed = {
+    cuts,
+    ...(stations === undefined ? {} : { stations }),
+    ...(repeats === undefined ? {} : { repeats }),
+    leader: result ? provenLeader(machine, result) : null,
+  };
+  const boards = freshBoards(machine, fixed);
+  const places = countedPlaces(boards);
+  const notices = freshNotices(machine, boards, fixed, result, spoken);
+  return { boards, places, before: null, notices };
+}
+
+/** Of boards that disagree, or were all cut under power, nothing can be built on: a new start is due. */
+function knowsSomeKnife({ knives }: Result): boolean {
+  return knives.some(({ ends }) => ends.some(({ offset }) => offset !== null));
+}
+
+function planOf(
+  machine: Machine,
+  options: PlanOptions,
+  { boards, places, before, notices }: Design,
+  spoken: Spoken,
+): Plan {
+  const measured = before?.places ?? [];
+  const heights = before?.heights ?? null;
+  const asMeasured = before?.machine ?? machine;
+  const foretelling = foretell(asMeasured, [...measured, ...places], undefined, heights);
+  const { undetermined } = questionsOf(machine, [...measured, ...places], foretelling, spoken);
+  const underPower = boards.filter(({ cut }) => cut === 'full');
+  const result = options.result?.result;
+  return {
+    schema: 'proofboard/plan@1',
+    machine: { name: machine.name, knives: machine.block.knives },
+    boards,
+    readings: boards.reduce((sum, board) => sum + readingsOf(board), 0),
+    minutes: Math.round(minutesOf(boards)),
+    expected: foretoldOf(machine, foretelling.standing),
+    undetermined,
+    instead: before || machine.block.knives.length < 2 ? [] : [gaugeInstead(machine, underPower)],
+    ...(options.explain
+      ? { explain: contributions(asMeasured, boards, places, measured, heights) }
+      : {}),
+    ...(result && before ? { overturning: overturningReadings(machine, result, before) } : {}),
+    notices: [convention(foretelling.boards), ...notices],
+  };
+}
+
+function questionsOf(
+  machine: Machine,
+  places: readonly CountedPlace[],
+  { boards, standing }: Foretelling,
+  spoken: Spoken,
+) {
+  return openQuestions(
+    machine,
+    places.map(({ reading }) => reading),
+    {
+      group: boards.group,
+      knifeKnown: standing.offsets.map((ends) => ends.every((end) => end !== null)),
+      tiltKnown: standing.tilt !== null,
+      taperKnown: standing.taper !== null,
+      crownKnown: standing.crown !== null,
+    },
+    spoken,
+  );
+}
+
+/** Whether a plan will leave nothing open that was asked of it. */
+export function plansEverything({ undetermined }: Plan): boolean {
+  return undetermined.length === 0;
+}
+
+const MOST_STATIONS = 24;
+const MOST_REPEATS = 24;
+const CUTS: readonly string[] = ['hand', 'proud', 'full'];
+
+function badOptions({ stations, repeats, cuts }: PlanOptions): Notice[] {
+  const count = (name: string, value: number | undefined, most: number): Notice[] =>
+    value === undefined || (Number.isInteger(value) && value >= 1 && value <= most)
+      ? []
+      : [
+          {
+            code: 'bad-option',
+            severity: 'error',
+            message: `${name} is not a number of times that can be planned`,
+            found: String(value),
+            expected: `a whole number from 1 to ${most}`,
+            hint: 'give another, or leave it out to have it chosen',
+          },
+        ];
+  const strange = (cuts ?? []).filter((cut) => !CUTS.includes(cut));
+  return [
+    ...count('--stations', stations, MOST_STATIONS),
+    ...count('--repeats', repeats, MOST_REPEATS),
+    ...(strange.length > 0 || cuts?.length === 0
+      ? [
+          {
+            code: 'bad-option',
+            severity: 'error',
+            message: '--cuts has no such way of cutting',
+            found: strange.join(', ') || 'nothing',
+            expected: CUTS.join(', '),
+            hint: 'give one or several of them, with commas between, such as hand,full',
+          } as const,
+        ]
+      : []),
+  ];
+}

@@ -1,0 +1,134 @@
+import type { Machine } from '../../machine/machine.js';
+import type { Plan, PlannedBoard } from '../../record/plan.js';
+import type { Figures } from './figures.js';
+import { table, wrap } from './layout.js';
+
+/** As wide as a strip may be where the calipers' reach is not given, mm; common practice, no source. */
+const STRIP = 30;
+/** From a strip's last scoop to its end, mm. */
+const HELD = 40;
+
+/** The two strips that come before anything else, and when to stop there. */
+export function cheapQuestion({ boards }: Plan, machine: Machine, figures: Figures): string[] {
+  const strips = boards.filter(({ cut, x, again }) => cut === 'full' && x.length === 1 && !again);
+  if (strips.length === 0) return [];
+  const { tolerance } = machine;
+  const names = strips.map(({ board }) => board).join(' and ');
+  return [
+    ...wrap(
+      'Is anything loose? Check the bed lock, the bed slides and every wedge screw, machine isolated and locked off.',
+      '  1. ',
+    ),
+    ...wrap(
+      `All guards on, plane ${names} under power, each at its place across, no shorter than the manual allows; measure each along its middle, clear of both ends.`,
+      '  2. ',
+    ),
+    ...wrap('Run: proofboard analyse MACHINE two-strips.csv', '  3. '),
+    ...wrap(
+      `If boards come out parallel within ${figures.size(tolerance.bed)} and the finish is good, stop here: a block that was set right is best left alone. If not, go on; their readings count in what follows.`,
+      '  4. ',
+    ),
+  ];
+}
+
+/** Every board in a line or two. */
+export function boardsTable({ boards }: Plan, { position }: Figures): string[] {
+  if (boards.length === 0) return [];
+  const rows = boards.map(({ board, cut, knives, x, y, again }) => [
+    board,
+    again ? 'measure again' : cut === 'hand' ? 'by hand' : 'under power',
+    knives.join(', '),
+    x.map(position).join(', '),
+    rounds(cut, y, again === true),
+    y.map((each) => position(each).replace(/ .*/, '')).join(', '),
+  ]);
+  const head = ['board', 'cut', 'knife', 'x across', '', 'y along'];
+  const unit = position(0).replace(/^\S+ /, '');
+  return [
+    ...table([head, ...rows], '  ').flatMap((line) => foldTail(line)),
+    ...wrap(
+      `x in ${unit} from the mark on the bed at its front end; y in ${unit} from the board's leading end: by hand, where the first knife of each round cuts.`,
+      '  ',
+    ),
+  ];
+}
+
+function rounds(cut: PlannedBoard['cut'], y: readonly number[], again: boolean): string {
+  if (again || cut !== 'hand') return y.length === 1 ? 'once' : `${y.length} times`;
+  return y.length === 1 ? '1 round' : `${y.length} rounds`;
+}
+
+/** A row that is wider than the page goes on below its last column. */
+function foldTail(line: string): string[] {
+  const WIDTH = 80;
+  if (line.length <= WIDTH) return [line];
+  const at = line.lastIndexOf('  ') + 2;
+  return wrap(line.slice(at), line.slice(0, at));
+}
+
+/** How scoops are cut by hand and measured. */
+export function byHand({ boards }: Plan, machine: Machine, figures: Figures): string[] {
+  const strips = boards.filter(({ cut, again }) => cut === 'hand' && !again);
+  const [first] = strips;
+  if (!first) return measuredAgain(boards);
+  const { reach } = machine.instrument;
+  const width = Math.min(STRIP, reach ?? STRIP);
+  const length = Math.max(...strips.map(lengthOf));
+  const spacing = figures.position(first.spacing ?? 0);
+  const order = first.knives;
+  const steps = [
+    'Stop the machine, isolate it and lock it off; prove that it cannot start. Number the knives on the block with a marker, in the order in which they pass.',
+    `Saw strips of straight-grained wood, planed flat, ${figures.position(width)} wide at most${reach === null ? ', and no wider than the jaws of the calipers reach in' : ', which is as far as the jaws reach in'}, and ${figures.position(length)} long.`,
+    `Mark a line across each strip every ${spacing}, from ${figures.position(first.y[0]!)} behind the leading end, and write the knives beside them: ${order.join(', ')} in the first round, ${order.toReversed().join(', ')} in the second, and so on, the order reversed each round.`,
+    'Lay the first strip in at its x, pressed flat on the bed and held from outside the block, never with a hand under or beside it. Raise the bed until a knife turned by hand scoops about a millimetre; lock it, and leave it locked until all strips are cut.',
+    `Turn the block by its pulley or belt, slowly and in the way it cuts, until the knife has passed over its line and left its scoop; move the strip on by ${spacing} to the next line for the next knife. Go on until the strip is full, then lay in the next.`,
+    'Measure the bottom of each scoop with blade or point jaws, square across the strip: three tries, and write down the smallest.',
+  ];
+  return [...steps.flatMap((step, i) => wrap(step, `  ${i + 1}. `)), ...measuredAgain(boards)];
+}
+
+function measuredAgain(boards: readonly PlannedBoard[]): string[] {
+  if (!boards.some(({ again }) => again)) return [];
+  return wrap(
+    'Places to be measured again: the same scoop, the same jaws, three tries, the smallest. No screw may have been turned since. Write the new reading as one more row, and leave the old one in.',
+    '  ',
+  );
+}
+
+function lengthOf({ knives, y, spacing }: PlannedBoard): number {
+  return y.at(-1)! + (knives.length - 1) * (spacing ?? 0) + HELD;
+}
+
+/** A board as wide as the machine. */
+export function planedWide({ boards }: Plan): string[] {
+  const wide = boards.filter(({ cut, x, again }) => cut !== 'hand' && x.length > 1 && !again);
+  if (wide.length === 0) return [];
+  const names = wide.map(({ board }) => board).join(' and ');
+  return wrap(
+    `${names}: one board as wide as the block, planed once under power with all guards on, no shorter than the manual allows. One board needs no lock to tell its two edges against each other.`,
+    '  ',
+  );
+}
+
+/** What else can be done where the block cannot be turned by hand, or the rollers hold the strip. */
+export function otherwise({ instead }: Plan, machine: Machine, figures: Figures): string[] {
+  return instead.flatMap(({ x, times, expected }) => {
+    const { knifeEndU } = expected;
+    const told =
+      knifeEndU === null ? '' : ` A knife's end is then known to ± ${figures.size(knifeEndU)}.`;
+    return [
+      ...wrap(
+        'The block cannot be turned by hand, or the feed rollers hold the strip so that it cannot be moved by hand: do not force either.',
+        '  ',
+      ),
+      ...wrap(
+        `Machine isolated and locked off, read a dial indicator on every knife's edge at x ${x.map(figures.position).join(', ')}, ${times} times round (columns knife, x, reading, zero), and give it with the strips under power: proofboard analyse MACHINE strips.csv --gauge gauge.csv.${told}`,
+        '  - ',
+      ),
+      ...wrap(
+        `Or plane one board under power, lower the knife that leads by a known ${machine.adjusters.kind === 'screw' ? 'part of a turn' : 'amount'} (never raise one for a test), and plane another: what changed is that knife's. Keep the readings of both runs; fitting them together is not yet possible.`,
+        '  - ',
+      ),
+    ];
+  });
+}

@@ -1,0 +1,167 @@
+import type { Machine } from '../../machine/machine.js';
+import type { Plan } from '../../record/plan.js';
+import { CAUTIONS } from '../cautions.js';
+import type { Paint } from '../paint.js';
+import { type Figures, figuresIn, percent } from './figures.js';
+import { section, sentence, table, wrap } from './layout.js';
+import { fewOfEach } from './open.js';
+import { boardsTable, byHand, cheapQuestion, otherwise, planedWide } from './plan-steps.js';
+
+/**
+ * A plan for people, at most 80 columns wide: how long it takes and what it will tell, the cheap
+ * question first, the boards, how to cut and measure them safely, what stays open, and the cautions.
+ */
+export function planText(plan: Plan, machine: Machine, unit: 'mm' | 'in', paint: Paint): string {
+  const figures = figuresIn(unit);
+  const part = (heading: string, lines: readonly string[]) => section(paint.strong(heading), lines);
+  const lines = [
+    ...wrap(headline(plan, figures, paint)),
+    ...part('First the cheap question', cheapQuestion(plan, machine, figures)),
+    ...part('Boards', boardsTable(plan, figures)),
+    ...part('How to cut and measure by hand', byHand(plan, machine, figures)),
+    ...part('How to cut and measure the wide board', planedWide(plan)),
+    ...part('What that will tell', foretold(plan, machine, figures)),
+    ...part('What each place contributes', explained(plan, figures)),
+    ...part('What could still overturn the moves', overturning(plan, figures)),
+    ...part('Where that cannot be done', otherwise(plan, machine, figures)),
+    ...part('What stays open, and why', stayingOpen(plan)),
+    ...part('Notices', noticesTold(plan)),
+    ...part('What next', whatNext(plan)),
+    ...part('Taken for granted', fewOfEachCode(plan, ['assumed'])),
+    ...part(
+      'Cautions',
+      CAUTIONS.flatMap((caution) => wrap(caution, '  - ')),
+    ),
+  ];
+  return `${lines.join('\n')}\n`;
+}
+
+function headline({ boards, readings, minutes, expected }: Plan, { size }: Figures, paint: Paint) {
+  if (boards.length === 0) return paint.strong('No board is to be cut.');
+  const again = boards.filter((board) => board.again).length;
+  const cut = boards.length - again;
+  const parts = [
+    cut > 0 ? `${cut} ${cut === 1 ? 'board' : 'boards'} to cut` : '',
+    again > 0 ? `${again} ${again === 1 ? 'place' : 'places'} to measure again` : '',
+  ].filter((text) => text !== '');
+  const what = `${parts.join(', ')}: ${readings} ${readings === 1 ? 'reading' : 'readings'}, about ${minutes} minutes.`;
+  if (expected.knifeEndU === null) {
+    return paint.doubtful(`${what} No knife will be known from these boards alone.`);
+  }
+  return paint.strong(`${what} Every knife's end will be known to ± ${size(expected.knifeEndU)}.`);
+}
+
+function foretold(
+  { expected, boards, readings }: Plan,
+  { tolerance, adjusters }: Machine,
+  { size }: Figures,
+): string[] {
+  const { knifeEndU, bedTiltU, taperU, clearVerdict } = expected;
+  const known = (U: number | null) => (U === null ? 'not known' : `± ${size(U)}`);
+  const rows = [
+    ["a knife's end", known(knifeEndU), `tolerance ± ${size(tolerance.knife)}`],
+    ["the bed's tilt", known(bedTiltU), `tolerance ± ${size(tolerance.bed)}`],
+    ['the taper of boards', known(taperU), `tolerance ± ${size(tolerance.bed)}`],
+  ];
+  const by =
+    boards.length > 0 && readings > 0 ? 'From the places alone, before any reading: the' : 'The';
+  return [
+    ...table(rows, '  '),
+    ...wrap(
+      `${by} ± is the expanded uncertainty, within which the truth will be 95 times in 100.`,
+      '  ',
+    ),
+    ...(clearVerdict === null
+      ? []
+      : wrap(
+          `A knife's end that may stand anywhere within twice its tolerance gets a clear verdict, inside or outside, with ${percent(clearVerdict)} probability.`,
+          '  ',
+        )),
+    ...(adjusters.kind === 'screw' && knifeEndU !== null
+      ? wrap(
+          `The finest turn lifts by ${size(adjusters.finestTurn * adjusters.liftPerTurn)}: what is known finer than that cannot be set.`,
+          '  ',
+        )
+      : []),
+  ];
+}
+
+function explained({ explain, expected }: Plan, { size, position }: Figures): string[] {
+  if (!explain || explain.length === 0) return [];
+  const more = (without: number | null, now: number | null) => {
+    if (now === null) return 'not known';
+    if (without === null) return 'lost';
+    return `± ${size(without)}`;
+  };
+  const rows = explain.map(({ board, knives, x, readings, without }) => [
+    board,
+    knives.length > 1 ? `one of ${knives.join(', ')}` : knives[0]!,
+    position(x),
+    String(readings),
+    more(without.knifeEndU, expected.knifeEndU),
+    more(without.bedTiltU, expected.bedTiltU),
+  ]);
+  const head = ['board', 'knife', 'x', 'readings', "knife's end", 'bed tilt'];
+  return [
+    ...table([head, ...rows], '  '),
+    ...wrap(
+      `Without one knife's readings at that place the widest ± of a knife's end and that of the tilt would be as shown, in place of ± ${expected.knifeEndU === null ? 'nothing known' : size(expected.knifeEndU)} and ± ${expected.bedTiltU === null ? 'nothing known' : size(expected.bedTiltU)}.`,
+      '  ',
+    ),
+  ];
+}
+
+function overturning({ overturning: readings }: Plan, { size, position }: Figures): string[] {
+  if (!readings || readings.length === 0) return [];
+  return [
+    ...readings.flatMap((reading) => {
+      const { knife, end, file, line, board, read, x, y, thickness, wrongBy } = reading;
+      const way = wrongBy > 0 ? 'thick' : 'thin';
+      return wrap(
+        `Knife ${knife}, ${end}: measure ${board} again where knife ${read} cut, x ${position(x)}, y ${position(y)} (${file}:${line}, ${size(thickness)}). Only if that reading were ${size(Math.abs(wrongBy))} too ${way} would the end be inside as it stands.`,
+        '  - ',
+      );
+    }),
+    ...wrap(
+      'Of all readings these are the ones on which each move hangs most. Where so large an error is out of the question, the move stands.',
+      '  ',
+    ),
+  ];
+}
+
+function stayingOpen(plan: Plan): string[] {
+  return [
+    ...plan.undetermined.flatMap((text) => wrap(`${sentence(text)}.`, '  - ')),
+    ...fewOfEachCode(plan, ['convention']),
+  ];
+}
+
+/** Notices that have no place of their own above. */
+const TOLD_ELSEWHERE = ['assumed', 'convention'];
+
+function noticesTold({ notices }: Plan): string[] {
+  return fewOfEach(notices.filter(({ code }) => !TOLD_ELSEWHERE.includes(code)));
+}
+
+function fewOfEachCode({ notices }: Plan, codes: readonly string[]): string[] {
+  return notices
+    .filter(({ code }) => codes.includes(code))
+    .flatMap(({ message }) => wrap(`${message}.`, '  - '));
+}
+
+function whatNext({ boards }: Plan): string[] {
+  if (boards.length === 0) return [];
+  return [
+    ...wrap('A sheet for exactly these places, to print or to type into at the machine:', '  '),
+    '    proofboard sheet MACHINE --out sheet.html     (or sheet.csv)',
+    ...wrap(
+      'Or key the readings in at a terminal, each questioned at once if it is doubtful:',
+      '  ',
+    ),
+    '    proofboard enter MACHINE --out boards.csv',
+    ...wrap(
+      'With the same options, or with --plan and the file that --out of this command wrote.',
+      '  ',
+    ),
+  ];
+}
