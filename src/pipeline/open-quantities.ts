@@ -38,8 +38,11 @@ export function openQuantities(machine: Machine, result: Result): OpenQuantity[]
     result.verdicts.together === 'undecided' &&
     result.bed.verdict === 'inside' &&
     result.knives.every(({ ends }) => ends.every(({ verdict }) => verdict === 'inside'));
+  const someUnknown = result.knives.some(({ ends }) => ends.some(({ offset }) => offset === null));
   const needed = (value: number | null, verdict: Verdict, limit: number, least: number) => {
     if (value === null) return least;
+    // The others are told against the mean of those that are known, and that will change.
+    if (someUnknown) return null;
     // Each by itself is inside, and all together are not: then all have to be known better.
     if (isJoint) return NEAREST * limit * 2;
     if (verdict !== 'undecided') return null;

@@ -91,8 +91,11 @@ function cutters({ block }: Machine, { knives }: Result): readonly string[] {
 }
 
 function candidates(machine: Machine, { places }: MeasuredBefore, now: Addition): Addition[] {
+  // Each reading that is there may be taken once more: beyond that the scoop itself is what is off.
+  const isLeft = ({ reading, count }: CountedPlace) =>
+    now.again.filter((place) => place.reading === reading).length < count;
   const again = places
-    .filter(({ reading }) => reading.cut !== 'full')
+    .filter((place) => place.reading.cut !== 'full' && isLeft(place))
     .map((place) => ({ ...now, again: [...now.again, { ...place, count: 1 }] }));
   const across = placesAcross(machine);
   const step = Math.max(1, (across.length - 1) / (TRIED_ACROSS - 1));

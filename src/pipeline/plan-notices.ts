@@ -9,7 +9,7 @@ import { formatFeed } from '../units/speed.js';
 import type { Spoken } from '../units/spoken.js';
 import { fedMachine } from './fed-machine.js';
 import { assumedNotices } from './findings.js';
-import { countedPlaces, type Foretelling, foretell } from './foretell.js';
+import { type AssumedHeights, countedPlaces, type Foretelling, foretell } from './foretell.js';
 import { type Fixed, wantedU } from './plan-fresh.js';
 import type { Next } from './plan-next.js';
 import { wantedFeeds } from './wanted-feeds.js';
@@ -31,7 +31,7 @@ export function freshNotices(
     ...proudNotOffered(fixed),
     ...notReached(machine, boards, foretelling, spoken),
     ...withinReach(machine, boards, spoken),
-    ...marksShowFew(machine, spoken),
+    ...marksShowFew(machine, null, spoken),
   ];
 }
 
@@ -50,6 +50,7 @@ export function nextNotices(
     ...(result.instruments?.some(({ used }) => used > 0) ? [instrumentsLeftOut()] : []),
     ...(open.length > 0 && !next.settles ? [notSettled(boards)] : []),
     ...withinReach(machine, boards, spoken),
+    ...marksShowFew(machine, next.before.heights, spoken),
   ];
 }
 
@@ -171,27 +172,30 @@ function withinReach(machine: Machine, boards: readonly PlannedBoard[], spoken: 
   ];
 }
 
-/** How far marks would tell at this feed, before anyone reaches for a loupe. */
-function marksShowFew(machine: Machine, spoken: Spoken): Notice[] {
+/**
+ * How far knife marks would tell at this feed, before anyone reaches for a loupe, and the feed at which
+ * they would tell of all: of the knives as they stand, or of one that is low by the whole tolerance.
+ */
+function marksShowFew(machine: Machine, heights: AssumedHeights | null, spoken: Spoken): Notice[] {
   const feed = machineFeed(machine);
   const within = feed && allShowWithin(feed);
   const { fed } = fedMachine(machine, '', undefined);
-  if (!within || !fed || within >= machine.tolerance.knife) return [];
-  const oneLow = machine.block.knives.map((_, knife) =>
-    knife === 0 ? -machine.tolerance.knife : 0,
-  );
-  const { wanted } = wantedFeeds(fed, [oneLow], [{ wish: 'all-show', value: null }], spoken.unit);
-  const [all] = wanted;
-  const other = all?.feed
-    ? `; with one knife low by the whole tolerance that takes ${formatFeed(all.feed, spoken.unit)}, more than most machines are fed at`
-    : '';
+  if (!within || !fed) return [];
+  const oneLow = machine.block.knives.map((_, k) => (k === 0 ? -machine.tolerance.knife : 0));
+  const known = heights ? [0, 1, 2].map((place) => heights.map((each) => each[place]!)) : [oneLow];
+  const { wanted } = wantedFeeds(fed, known, [{ wish: 'all-show', value: null }], spoken.unit);
+  const speed = wanted[0]?.feed ?? null;
+  // At the machine's own feed all would show already.
+  if (speed === null || speed <= fed.feedSpeed) return [];
+  const which = heights ? 'as these stand' : 'with one knife low by the whole tolerance';
   return [
     {
       code: 'marks-show-few',
       severity: 'info',
       message:
-        `knife marks tell of all knives only where these stand within ${formatFine(within, spoken.unit)} of each other ` +
-        `at this feed${other}: measure boards first, and take a loupe to what finishes`,
+        `knife marks tell of all knives only where these stand within ${formatFine(within, spoken.unit)} of each other at this feed; ` +
+        `${which} all would show only from ${formatFeed(speed, spoken.unit)} on: boards first, a loupe for the knives that finish`,
+      hint: 'proofboard marks tells more of that; the manual says what the machine may be fed at',
     },
   ];
 }

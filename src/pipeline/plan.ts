@@ -81,7 +81,7 @@ export async function planBoards(
 }
 
 function designOf(machine: Machine, options: PlanOptions, spoken: Spoken): Design {
-  const { stations, repeats, cuts = ['full', 'hand'], result: earlier } = options;
+  const { stations, repeats, result: earlier } = options;
   const isFixed = stations !== undefined || repeats !== undefined || options.cuts !== undefined;
   const result = earlier?.result ?? null;
   if (result && !isFixed && knowsSomeKnife(result)) {
@@ -89,8 +89,10 @@ function designOf(machine: Machine, options: PlanOptions, spoken: Spoken): Desig
     const notices = nextNotices(machine, result, next, spoken);
     return { boards: next.boards, places: next.places, before: next.before, notices };
   }
+  // What boards under power tell, such a result has told already.
+  const isAsked = result !== null && saysBoards(result);
   const fixed: Fixed = {
-    cuts,
+    cuts: options.cuts ?? (isAsked ? ['hand'] : ['full', 'hand']),
     ...(stations === undefined ? {} : { stations }),
     ...(repeats === undefined ? {} : { repeats }),
     leader: result ? provenLeader(machine, result) : null,
@@ -99,6 +101,11 @@ function designOf(machine: Machine, options: PlanOptions, spoken: Spoken): Desig
   const places = countedPlaces(boards);
   const notices = freshNotices(machine, boards, fixed, result, spoken);
   return { boards, places, before: null, notices };
+}
+
+/** Whether the cheap question has been answered: how boards come out that were cut under power. */
+function saysBoards({ board }: Result): boolean {
+  return board.taper !== null;
 }
 
 /** Of boards that disagree, or were all cut under power, nothing can be built on: a new start is due. */

@@ -42,7 +42,7 @@ export function boardsTable({ boards }: Plan, { position }: Figures): string[] {
     rounds(cut, y, again === true),
     y.map((each) => position(each).replace(/ .*/, '')).join(', '),
   ]);
-  const head = ['board', 'cut', 'knife', 'x across', '', 'y along'];
+  const head = ['board', 'cut', 'knife', 'x across', 'how often', 'y along'];
   const unit = position(0).replace(/^\S+ /, '');
   return [
     ...table([head, ...rows], '  ').flatMap((line) => foldTail(line)),
