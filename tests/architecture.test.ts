@@ -24,6 +24,7 @@ const EVERYTHING = [
   'diagnose',
   'plan',
   'record',
+  'sheet',
   'report',
   'pipeline',
 ];
@@ -43,6 +44,8 @@ const RULES: Readonly<Record<string, Rule>> = {
   diagnose: JUDGING,
   plan: JUDGING,
   record: { values: [], types: EVERYTHING },
+  sheet: { values: ['units', 'boards', 'model', 'fit'], types: EVERYTHING },
+  page: { values: ['sheet', 'units'], types: EVERYTHING },
   report: { values: ['units'], types: EVERYTHING },
   pipeline: { values: EVERYTHING, types: EVERYTHING },
   cli: { values: ['pipeline', 'report', 'notices'], types: EVERYTHING },
@@ -186,15 +189,18 @@ test('only the program imports what is of the machine it runs on', () => {
   expect(ofNode).toEqual(['src/report/paint.ts: node:util styleText']);
 });
 
-test('only the program uses the process, the terminal and the clock, and nothing uses chance', () => {
+test('only the program and the page use what is around them and the clock, and nothing uses chance', () => {
   const used = files.flatMap(({ path, room, nodes }) =>
     nodes
       .map((node) => ambient(node))
-      .filter((name) => name !== null && (room !== 'cli' || name === 'Math.random'))
+      .filter((name) => name !== null && (!OUTERMOST.includes(room) || name === 'Math.random'))
       .map((name) => `${path}: ${name}`),
   );
   expect(used).toEqual([]);
 });
+
+/** Rooms that stand between ours and what is around them. */
+const OUTERMOST = ['cli', 'page'];
 
 /** What a node takes from its surroundings: process, console, timers, the time of day, chance. */
 function ambient(node: Node): string | null {

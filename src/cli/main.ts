@@ -14,5 +14,5 @@ if ((first === '--version' || first === '-V') && more.length === 0) {
   process.stdout.write(`${version}\n`);
 } else {
   const { run } = await import('./program.js');
-  await run(process.argv.slice(2), version);
+  await run(process.argv.slice(2), { version, folder: new URL('.', import.meta.url) });
 }

@@ -24,12 +24,19 @@ Examples:
 The machine's manual, local rules and a competent person go before this tool.
 Isolate the machine and lock it off before you touch the block.`;
 
+/** What the program is and where it lies. */
+export interface Home {
+  readonly version: string;
+  /** The folder of the built program, in which its other parts are. */
+  readonly folder: URL;
+}
+
 /**
  * Runs the program.
  *
  * @param args what stands behind the program's name
  */
-export async function run(args: readonly string[], version: string): Promise<void> {
+export async function run(args: readonly string[], home: Home): Promise<void> {
   process.on('SIGINT', () => process.exit(EXIT.interrupted));
   // A reader that has seen enough (`| head`) is no fault.
   process.stdout.on('error', (error: NodeJS.ErrnoException) => {
@@ -37,7 +44,7 @@ export async function run(args: readonly string[], version: string): Promise<voi
     throw error;
   });
   try {
-    await program(version).parseAsync([...args], { from: 'user' });
+    await program(home).parseAsync([...args], { from: 'user' });
   } catch (error) {
     process.exitCode = exitCodeOf(error);
   }
@@ -49,7 +56,7 @@ function leave(): void {
   process.stdout.write('', () => process.stderr.write('', () => process.exit()));
 }
 
-function program(version: string): Command {
+function program({ version }: Home): Command {
   const command = new Command('proofboard')
     .description(ABOUT)
     .version(version, '-V, --version', 'print the version')

@@ -1,4 +1,4 @@
-import type { PlannedBoard } from '../record/plan.js';
+import type { PlannedBoard } from './planned-board.js';
 
 /** Where a narrow strip is laid across the bed, and how many times round all knives cut it. */
 export interface Station {

@@ -1,5 +1,5 @@
-import type { PlannedBoard } from '../record/plan.js';
 import { readingsOf } from './boards.js';
+import type { PlannedBoard } from './planned-board.js';
 
 /**
  * What the work takes, minutes; common practice, no source. Only their proportion decides between

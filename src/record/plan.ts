@@ -1,5 +1,7 @@
-import type { Cut } from '../boards/reading.js';
 import type { Notice } from '../notices/notice.js';
+import type { PlannedBoard } from '../plan/planned-board.js';
+
+export type { PlannedBoard } from '../plan/planned-board.js';
 
 /** Which boards to cut, where to measure them, and what that will tell. Lengths in mm. */
 export interface Plan {
@@ -20,20 +22,6 @@ export interface Plan {
   /** Readings that could still overturn what an earlier result proposes; only with a result. */
   readonly overturning?: readonly Overturning[];
   readonly notices: readonly Notice[];
-}
-
-export interface PlannedBoard {
-  readonly board: string;
-  readonly cut: Cut;
-  /** In the order in which they cut in the first round; `["all"]` for a full board. */
-  readonly knives: readonly string[];
-  readonly x: readonly number[];
-  /** Where the first knife of each round cuts; the others beside it, the order reversed each round. */
-  readonly y: readonly number[];
-  /** From one scoop of a round to the next along the board; null on a board cut under power. */
-  readonly spacing: number | null;
-  /** Cut already, for an earlier result: these places of it are to be measured again. */
-  readonly again?: true;
 }
 
 /** What the boards will tell, before any is cut; null where they will not tell it. */

@@ -1,0 +1,39 @@
+import type { Machine } from '../machine/machine.js';
+import type { Notice } from '../notices/notice.js';
+import type { Plan } from '../record/plan.js';
+import { spokenIn } from '../units/spoken.js';
+
+/**
+ * An error where a plan was made for another machine than this one, or names a place or a knife that
+ * this one does not have; null where it was not.
+ *
+ * @param file the plan's name
+ */
+export function anotherMachinesPlan(plan: Plan, machine: Machine, file: string): Notice | null {
+  const difference = differenceOf(plan, machine);
+  if (difference === null) return null;
+  return {
+    code: 'plan-of-another-machine',
+    severity: 'error',
+    message: `this plan is of another machine: ${difference}`,
+    file,
+    hint: 'plan anew for this machine file with proofboard plan, or name the machine file it was made for',
+  };
+}
+
+function differenceOf({ machine: planned, boards }: Plan, machine: Machine): string | null {
+  const { knives, length } = machine.block;
+  if (planned.name !== machine.name) return `${planned.name}, not ${machine.name}`;
+  if (planned.knives.join('\n') !== knives.join('\n')) {
+    return `its knives are ${planned.knives.join(', ')}, not ${knives.join(', ')}`;
+  }
+  for (const { board, knives: cutting, x } of boards) {
+    const stranger = cutting.find((id) => id !== 'all' && !knives.includes(id));
+    if (stranger !== undefined) return `on board ${board} it has a knife ${stranger}`;
+    const beyond = x.find((at) => at < 0 || at > length);
+    if (beyond === undefined) continue;
+    const { place } = spokenIn(machine.unit);
+    return `on board ${board} it has x ${place(beyond)}, and the block is ${place(length)} long`;
+  }
+  return null;
+}

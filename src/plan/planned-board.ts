@@ -1,0 +1,16 @@
+import type { Cut } from '../boards/reading.js';
+
+/** A board to be cut and measured. Lengths in mm. */
+export interface PlannedBoard {
+  readonly board: string;
+  readonly cut: Cut;
+  /** In the order in which they cut in the first round; `["all"]` for a full board. */
+  readonly knives: readonly string[];
+  readonly x: readonly number[];
+  /** Where the first knife of each round cuts; the others beside it, the order reversed each round. */
+  readonly y: readonly number[];
+  /** From one scoop of a round to the next along the board; null on a board cut under power. */
+  readonly spacing: number | null;
+  /** Cut already, for an earlier result: these places of it are to be measured again. */
+  readonly again?: true;
+}
