@@ -1,6 +1,6 @@
 import type { Cut } from '../boards/reading.js';
 import { initialSd } from '../fit/problem.js';
-import { cuttingRadius, type Machine } from '../machine/machine.js';
+import type { Machine } from '../machine/machine.js';
 import { spanOf } from '../model/coordinates.js';
 import { handStrips, powerBoard, type Station, stripShape } from '../plan/boards.js';
 import { minutesOf } from '../plan/minutes.js';
@@ -119,22 +119,22 @@ function questionOf(
 }
 
 function shapeOf(machine: Machine) {
-  return stripShape(machine.block.knives, cuttingRadius(machine));
+  return stripShape(machine, machine.block.knives);
 }
 
 /** Two strips under power, one at each outer adjuster or as near to it as a strip can lie. */
 function twoStrips(machine: Machine, times: number): PlannedBoard[] {
-  return acrossEnds(machine, 2).map((x, i) => powerBoard(`F${i + 1}`, [x], times));
+  return acrossEnds(machine, 2).map((x, i) => powerBoard(machine, `F${i + 1}`, [x], times));
 }
 
 /** One board as wide as the machine, which needs no lock to tell its two edges against each other. */
 function wideBoard(machine: Machine, before: readonly PlannedBoard[], times: number): PlannedBoard {
-  return powerBoard(`F${before.length + 1}`, acrossEnds(machine, TIMES_ALONG), times);
+  return powerBoard(machine, `F${before.length + 1}`, acrossEnds(machine, TIMES_ALONG), times);
 }
 
 /** One board as wide as the machine, planed while one knife leads at every place. */
 function proudBoard(machine: Machine, leader: string, times: number): PlannedBoard {
-  return powerBoard('P1', acrossEnds(machine, TIMES_ALONG), times, leader);
+  return powerBoard(machine, 'P1', acrossEnds(machine, TIMES_ALONG), times, leader);
 }
 
 /** Places spread evenly from one outer adjuster to the other. */
@@ -151,7 +151,9 @@ function acrossEnds(machine: Machine, count: number): number[] {
 /** Where nothing can be cut by hand: strips under power tell how boards come out, and no more. */
 function underPowerAlone(machine: Machine, { stations = 2, repeats }: Fixed): PlannedBoard[] {
   const times = repeats ?? TIMES_ALONG;
-  const strips = acrossEnds(machine, stations).map((x, i) => powerBoard(`F${i + 1}`, [x], times));
+  const strips = acrossEnds(machine, stations).map((x, i) =>
+    powerBoard(machine, `F${i + 1}`, [x], times),
+  );
   const { taper } = foretell(machine, countedPlaces(strips)).standing;
   if (taper && taper.U <= wantedU(machine).bed) return strips;
   return [...strips, wideBoard(machine, strips, times)];

@@ -1,6 +1,6 @@
-import { cuttingRadius, type Machine } from '../machine/machine.js';
+import type { Machine } from '../machine/machine.js';
 import { spanOf } from '../model/coordinates.js';
-import { handStrips, powerBoard, type Station, stripShape } from '../plan/boards.js';
+import { handStrips, powerBoard, type Station, stripShape, UNDER_POWER } from '../plan/boards.js';
 import { minutesOf } from '../plan/minutes.js';
 import { placesAcross } from '../plan/places-across.js';
 import type { PlannedBoard } from '../record/plan.js';
@@ -120,11 +120,11 @@ function candidates(machine: Machine, { places }: MeasuredBefore, now: Addition)
 function boardsOf(machine: Machine, result: Result, addition: Addition): PlannedBoard[] {
   const strips = handStrips(
     addition.stations.toSorted((a, b) => a.x - b.x),
-    stripShape(addition.knives, cuttingRadius(machine)),
+    stripShape(machine, addition.knives),
   );
   const { front, back } = spanOf(machine);
   const wide = addition.wide
-    ? [powerBoard('F1', [front, (front + back) / 2, back], TIMES_ALONG)]
+    ? [powerBoard(machine, 'F1', [front, (front + back) / 2, back], TIMES_ALONG)]
     : [];
   const taken = new Set(result.fitted.map(({ board }) => board));
   const renamed = [...strips, ...wide].map((board) => {
@@ -145,7 +145,7 @@ function measuredAgain(result: Result, again: readonly CountedPlace[]): PlannedB
       .filter((each) => each.board === board && each.knife === knife && each.x === x)
       .map(({ y }) => y);
     const y = Array.from({ length: times }, (_, i) => ys[i % ys.length]!);
-    return { board, cut, knives: [knife], x: [x], y, spacing: null, again: true };
+    return { board, cut, knives: [knife], x: [x], y, ...UNDER_POWER, again: true };
   });
 }
 

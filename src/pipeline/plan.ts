@@ -123,7 +123,7 @@ function planOf(
   const heights = before?.heights ?? null;
   const asMeasured = before?.machine ?? machine;
   const foretelling = foretell(asMeasured, [...measured, ...places], undefined, heights);
-  const { undetermined } = questionsOf(machine, [...measured, ...places], foretelling, spoken);
+  const questions = questionsOf(machine, [...measured, ...places], foretelling, spoken);
   const underPower = boards.filter(({ cut }) => cut === 'full');
   const result = options.result?.result;
   return {
@@ -133,13 +133,17 @@ function planOf(
     readings: boards.reduce((sum, board) => sum + readingsOf(board), 0),
     minutes: Math.round(minutesOf(boards)),
     expected: foretoldOf(machine, foretelling.standing),
-    undetermined,
+    undetermined: questions.undetermined,
     instead: before || machine.block.knives.length < 2 ? [] : [gaugeInstead(machine, underPower)],
     ...(options.explain
       ? { explain: contributions(asMeasured, boards, places, measured, heights) }
       : {}),
     ...(result && before ? { overturning: overturningReadings(machine, result, before) } : {}),
-    notices: [convention(foretelling.boards), ...notices],
+    notices: [
+      convention(foretelling.boards),
+      ...questions.notices.filter(({ code }) => code !== 'next-board'),
+      ...notices,
+    ],
   };
 }
 

@@ -6,6 +6,9 @@ import type { SourceFile } from './source.js';
 
 const positions = v.pipe(v.array(v.pipe(v.number(), v.finite())), v.minLength(1));
 
+/** Only strips have these. */
+const length = v.optional(v.nullable(v.pipe(v.number(), v.finite())), null);
+
 /** What is read of a plan; the rest is carried along unread. */
 const shape = v.looseObject({
   schema: v.literal('proofboard/plan@1'),
@@ -17,7 +20,9 @@ const shape = v.looseObject({
       knives: v.pipe(v.array(v.pipe(v.string(), v.nonEmpty())), v.minLength(1)),
       x: positions,
       y: positions,
-      spacing: v.optional(v.nullable(v.number()), null),
+      spacing: length,
+      width: length,
+      length,
     }),
   ),
 });

@@ -1,3 +1,5 @@
+import type { Machine } from '../machine/machine.js';
+import { stripWidth } from './places-across.js';
 import type { PlannedBoard } from './planned-board.js';
 
 /** Where a narrow strip is laid across the bed, and how many times round all knives cut it. */
@@ -7,41 +9,51 @@ export interface Station {
   readonly rounds: number;
 }
 
-/** How strips are cut: by which knives, how far apart, how long a strip may be. */
+/** How strips are cut: by which knives, how far apart, how wide and long a strip may be. Lengths in mm. */
 export interface StripShape {
   /** Knife ids in the order in which they pass. */
   readonly knives: readonly string[];
-  /** From one scoop to the next along a strip, mm. */
+  /** From one scoop to the next along a strip. */
   readonly spacing: number;
+  readonly width: number;
+  readonly marks: Marked;
 }
+
+/** Steps along a board that a rule shows, mm: those of people who measure in mm, or in inches. */
+interface Marked {
+  /** Scoops stand in multiples of this. */
+  readonly step: number;
+  /** From either end of a strip to its first scoop: room to hold it. */
+  readonly held: number;
+  /** From the leading end of a board cut under power, clear of what the feed rollers leave thin. */
+  readonly clear: number;
+  /** Between two places along it. */
+  readonly apart: number;
+}
+
+const MARKED: Readonly<Record<Machine['unit'], Marked>> = {
+  mm: { step: 5, held: 40, clear: 150, apart: 100 },
+  in: { step: 6.35, held: 38.1, clear: 152.4, apart: 101.6 },
+};
 
 /** A scoop this deep, mm, is deep enough to be found and measured. */
 const SCOOP_DEPTH = 1;
 /** Wood left standing between two scoops, mm. */
 const BETWEEN_SCOOPS = 6;
-/** Scoops stand in steps of so many mm, that a pencil and a rule can mark out. */
-const STEP = 5;
-/** From either end of a strip to its first scoop, mm: room to hold and to clamp it. */
-const HELD = 40;
 /** A strip longer than this, mm, is hard to keep flat and still; common practice, no source. */
 const LONGEST_STRIP = 1000;
-/** Along a board cut under power, mm: clear of ends that the feed rollers leave thin. */
-const CLEAR_OF_SNIPE = 150;
-const POWER_STEP = 100;
 
-/**
- * How far apart scoops are cut: an arc of radius R cut d deep is 2√(2Rd) long.
- *
- * @param radius of the cutting circle, mm
- */
-export function stripShape(knives: readonly string[], radius: number): StripShape {
-  const length = 2 * Math.sqrt(2 * radius * SCOOP_DEPTH);
-  return { knives, spacing: STEP * Math.ceil((length + BETWEEN_SCOOPS) / STEP) };
+/** How strips are cut for a machine: an arc of radius R cut d deep is 2√(2Rd) long. */
+export function stripShape(machine: Machine, knives: readonly string[]): StripShape {
+  const length = Math.sqrt(4 * machine.block.cuttingDiameter * SCOOP_DEPTH);
+  const marks = MARKED[machine.unit];
+  const spacing = marks.step * Math.ceil((length + BETWEEN_SCOOPS) / marks.step);
+  return { knives, spacing, width: stripWidth(machine), marks };
 }
 
 /** How many rounds one strip has room for: at least one, however many knives there are. */
-export function roundsAStrip({ knives, spacing }: StripShape): number {
-  return Math.max(1, Math.floor((LONGEST_STRIP - 2 * HELD) / (knives.length * spacing)));
+function roundsAStrip({ knives, spacing, marks }: StripShape): number {
+  return Math.max(1, Math.floor((LONGEST_STRIP - 2 * marks.held) / (knives.length * spacing)));
 }
 
 /**
@@ -49,20 +61,24 @@ export function roundsAStrip({ knives, spacing }: StripShape): number {
  * more room than a strip has.
  */
 export function handStrips(stations: readonly Station[], shape: StripShape): PlannedBoard[] {
-  const round = shape.knives.length * shape.spacing;
+  const { knives, spacing, width, marks } = shape;
+  const round = knives.length * spacing;
   const most = roundsAStrip(shape);
   const strips = stations.flatMap(({ x, rounds }) => {
     const count = Math.ceil(rounds / most);
     return Array.from({ length: count }, (_, i) => {
       const size = Math.floor(rounds / count) + (i < rounds % count ? 1 : 0);
-      return { x, y: Array.from({ length: size }, (_, each) => HELD + each * round) };
+      return { x, y: Array.from({ length: size }, (_, each) => marks.held + each * round) };
     });
   });
   return strips.map(({ x, y }, i): PlannedBoard => {
-    const { knives, spacing } = shape;
-    return { board: `H${i + 1}`, cut: 'hand', knives, x: [x], y, spacing };
+    const length = 2 * marks.held + y.length * round - spacing;
+    return { board: `H${i + 1}`, cut: 'hand', knives, x: [x], y, spacing, width, length };
   });
 }
+
+/** What only strips have. */
+export const UNDER_POWER = { spacing: null, width: null, length: null } as const;
 
 /**
  * A board planed under power, measured so many times along it at each place across.
@@ -70,18 +86,20 @@ export function handStrips(stations: readonly Station[], shape: StripShape): Pla
  * @param knife `all`, or the one that leads everywhere
  */
 export function powerBoard(
+  { unit }: Machine,
   board: string,
   x: readonly number[],
   times: number,
   knife = 'all',
 ): PlannedBoard {
+  const { clear, apart } = MARKED[unit];
   return {
     board,
     cut: knife === 'all' ? 'full' : 'proud',
     knives: [knife],
     x,
-    y: Array.from({ length: times }, (_, i) => CLEAR_OF_SNIPE + i * POWER_STEP),
-    spacing: null,
+    y: Array.from({ length: times }, (_, i) => clear + i * apart),
+    ...UNDER_POWER,
   };
 }
 

@@ -2,7 +2,7 @@ import type { Machine } from '../machine/machine.js';
 import { spanOf } from '../model/coordinates.js';
 
 /** As wide as strips are cut where the calipers' reach does not ask for less, mm; common practice, no source. */
-const STRIP = 30;
+const STRIP = { mm: 30, in: 31.75 } as const;
 /** Strips are laid in steps that a rule shows. */
 const STEPS = { mm: 10, in: 12.7 } as const;
 /** On a short span the steps are halved until there are so many of them. */
@@ -10,7 +10,8 @@ const FEWEST_PLACES = 16;
 
 /** How wide a strip may be: no wider than the calipers reach in from its edge. */
 export function stripWidth(machine: Machine): number {
-  return Math.min(STRIP, machine.instrument.reach ?? STRIP);
+  const usual = STRIP[machine.unit];
+  return Math.min(usual, machine.instrument.reach ?? usual);
 }
 
 /**

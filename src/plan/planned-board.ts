@@ -11,6 +11,9 @@ export interface PlannedBoard {
   readonly y: readonly number[];
   /** From one scoop of a round to the next along the board; null on a board cut under power. */
   readonly spacing: number | null;
+  /** How wide a strip may be, and how long it is; null on a board cut under power. */
+  readonly width: number | null;
+  readonly length: number | null;
   /** Cut already, for an earlier result: these places of it are to be measured again. */
   readonly again?: true;
 }

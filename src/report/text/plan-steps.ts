@@ -3,11 +3,6 @@ import type { Plan, PlannedBoard } from '../../record/plan.js';
 import type { Figures } from './figures.js';
 import { table, wrap } from './layout.js';
 
-/** As wide as a strip may be where the calipers' reach is not given, mm; common practice, no source. */
-const STRIP = 30;
-/** From a strip's last scoop to its end, mm. */
-const HELD = 40;
-
 /** The two strips that come before anything else, and when to stop there. */
 export function cheapQuestion({ boards }: Plan, machine: Machine, figures: Figures): string[] {
   const strips = boards.filter(({ cut, x, again }) => cut === 'full' && x.length === 1 && !again);
@@ -32,8 +27,9 @@ export function cheapQuestion({ boards }: Plan, machine: Machine, figures: Figur
 }
 
 /** Every board in a line or two. */
-export function boardsTable({ boards }: Plan, { position }: Figures): string[] {
+export function boardsTable({ boards }: Plan, figures: Figures): string[] {
   if (boards.length === 0) return [];
+  const { position } = figures;
   const rows = boards.map(({ board, cut, knives, x, y, again }) => [
     board,
     again ? 'measure again' : cut === 'hand' ? 'by hand' : 'under power',
@@ -43,11 +39,11 @@ export function boardsTable({ boards }: Plan, { position }: Figures): string[] {
     y.map((each) => position(each).replace(/ .*/, '')).join(', '),
   ]);
   const head = ['board', 'cut', 'knife', 'x across', 'how often', 'y along'];
-  const unit = position(0).replace(/^\S+ /, '');
+  const unit = figures.unit === 'mm' ? 'mm' : 'inches';
   return [
     ...table([head, ...rows], '  ').flatMap((line) => foldTail(line)),
     ...wrap(
-      `x in ${unit} from the mark on the bed at its front end; y in ${unit} from the board's leading end: by hand, where the first knife of each round cuts.`,
+      `x in ${unit} from the mark on the bed at its front end; y in ${unit} from the board's leading end${boards.some(({ spacing }) => spacing !== null) ? ': by hand, where the first knife of each round cuts' : ''}.`,
       '  ',
     ),
   ];
@@ -72,15 +68,15 @@ export function byHand({ boards }: Plan, machine: Machine, figures: Figures): st
   const [first] = strips;
   if (!first) return measuredAgain(boards);
   const { reach } = machine.instrument;
-  const width = Math.min(STRIP, reach ?? STRIP);
-  const length = Math.max(...strips.map(lengthOf));
+  const width = first.width ?? 0;
+  const length = Math.max(...strips.map((strip) => strip.length ?? 0));
   const spacing = figures.position(first.spacing ?? 0);
   const order = first.knives;
   const steps = [
     'Stop the machine, isolate it and lock it off; prove that it cannot start. Number the knives on the block with a marker, in the order in which they pass.',
     `Saw strips of straight-grained wood, planed flat, ${figures.position(width)} wide at most${reach === null ? ', and no wider than the jaws of the calipers reach in' : ', which is as far as the jaws reach in'}, and ${figures.position(length)} long.`,
     `Mark a line across each strip every ${spacing}, from ${figures.position(first.y[0]!)} behind the leading end, and write the knives beside them: ${order.join(', ')} in the first round, ${order.toReversed().join(', ')} in the second, and so on, the order reversed each round.`,
-    'Lay the first strip in at its x, pressed flat on the bed and held from outside the block, never with a hand under or beside it. Raise the bed until a knife turned by hand scoops about a millimetre; lock it, and leave it locked until all strips are cut.',
+    `Lay the first strip in at its x, pressed flat on the bed and held from outside the block, never with a hand under or beside it. Raise the bed until a knife turned by hand scoops about ${figures.unit === 'mm' ? '1 mm' : '0.04 in'} deep; lock it, and leave it locked until all strips are cut.`,
     `Turn the block by its pulley or belt, slowly and in the way it cuts, until the knife has passed over its line and left its scoop; move the strip on by ${spacing} to the next line for the next knife. Go on until the strip is full, then lay in the next.`,
     'Measure the bottom of each scoop with blade or point jaws, square across the strip: three tries, and write down the smallest.',
   ];
@@ -93,10 +89,6 @@ function measuredAgain(boards: readonly PlannedBoard[]): string[] {
     'Places to be measured again: the same scoop, the same jaws, three tries, the smallest. No screw may have been turned since. Write the new reading as one more row, and leave the old one in.',
     '  ',
   );
-}
-
-function lengthOf({ knives, y, spacing }: PlannedBoard): number {
-  return y.at(-1)! + (knives.length - 1) * (spacing ?? 0) + HELD;
 }
 
 /** A board as wide as the machine. */

@@ -3,7 +3,7 @@ import type { Plan } from '../../record/plan.js';
 import { CAUTIONS } from '../cautions.js';
 import type { Paint } from '../paint.js';
 import { type Figures, figuresIn, percent } from './figures.js';
-import { section, sentence, table, wrap } from './layout.js';
+import { section, table, wrap } from './layout.js';
 import { fewOfEach } from './open.js';
 import { boardsTable, byHand, cheapQuestion, otherwise, planedWide } from './plan-steps.js';
 
@@ -27,7 +27,7 @@ export function planText(plan: Plan, machine: Machine, unit: 'mm' | 'in', paint:
     ...part('What stays open, and why', stayingOpen(plan)),
     ...part('Notices', noticesTold(plan)),
     ...part('What next', whatNext(plan)),
-    ...part('Taken for granted', fewOfEachCode(plan, ['assumed'])),
+    ...part('Taken for granted', takenForGranted(plan)),
     ...part(
       'Cautions',
       CAUTIONS.flatMap((caution) => wrap(caution, '  - ')),
@@ -130,22 +130,27 @@ function overturning({ overturning: readings }: Plan, { size, position }: Figure
 }
 
 function stayingOpen(plan: Plan): string[] {
-  return [
-    ...plan.undetermined.flatMap((text) => wrap(`${sentence(text)}.`, '  - ')),
-    ...fewOfEachCode(plan, ['convention']),
-  ];
+  return fewOfEach(plan.notices.filter(({ code }) => OPEN.includes(code)));
 }
 
-/** Notices that have no place of their own above. */
-const TOLD_ELSEWHERE = ['assumed', 'convention'];
+/** What these boards leave open. */
+const OPEN = [
+  'not-determined',
+  'taper-not-determined',
+  'crown-not-determined',
+  'mean-of-some-knives',
+  'convention',
+];
+/** Notices that have a place of their own. */
+const TOLD_ELSEWHERE = ['assumed', ...OPEN];
 
 function noticesTold({ notices }: Plan): string[] {
   return fewOfEach(notices.filter(({ code }) => !TOLD_ELSEWHERE.includes(code)));
 }
 
-function fewOfEachCode({ notices }: Plan, codes: readonly string[]): string[] {
+function takenForGranted({ notices }: Plan): string[] {
   return notices
-    .filter(({ code }) => codes.includes(code))
+    .filter(({ code }) => code === 'assumed')
     .flatMap(({ message }) => wrap(`${message}.`, '  - '));
 }
 
