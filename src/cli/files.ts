@@ -91,7 +91,8 @@ export async function writeWhole(
   }
 }
 
-function reasonOf(error: unknown): string {
+/** Why a file could not be read or written, in words. */
+export function reasonOf(error: unknown): string {
   const { code, message } = error as NodeJS.ErrnoException;
   const known: Record<string, string> = {
     ENOENT: 'no such file or folder',

@@ -38,6 +38,8 @@ function start(sheet: SheetData): void {
   const focus = () => {
     if (steps.isFinished(state)) byId('finished-words', HTMLElement).focus();
     else field.focus();
+    // On a phone the keypad would hide it.
+    if (state.questioned) byId('question', HTMLElement).scrollIntoView({ block: 'nearest' });
   };
   const field = fieldOf((text) => take(steps.type(sheet, state, text)));
   const tell = tellerOf(sheet, goTo);

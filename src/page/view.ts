@@ -48,6 +48,7 @@ function placeView(sheet: SheetData): View {
     for (const [i, element] of at.entries()) say(element, values[i]!);
     const tried = isTried(sheet, state);
     say(whereAt, whereTo(place, tried));
+    whereAt.hidden = state.questioned !== null;
     const entry = state.entries[state.at] ?? null;
     had.hidden = erase.hidden = entry === null;
     say(had, entry ? `Measured: ${valueWords(entry)}. What you type replaces it.` : '');
@@ -73,7 +74,8 @@ function mapView({ places }: SheetData): View {
       cell.classList.toggle('odd', entry?.isKept === true);
       cell.classList.toggle('now', Number(index) === at);
     }
-    cells.get(String(at))?.parentElement?.closest('.window') && center(cells.get(String(at))!);
+    const now = cells.get(String(at));
+    if (now) center(now);
   };
 }
 

@@ -52,9 +52,10 @@ export async function startEntering(
   const wrong = plan && otherKnives(machine, plan);
   if (wrong) return { entering: null, notices: [...notices, wrong] };
   const places = placesOf(plan?.boards ?? []);
+  if (plan && places.length === 0) return { entering: null, notices: [...notices, NOTHING] };
   const file = existing ?? blankSheet(name, places, unit ?? machine.unit);
   const { sheet, notices: found } = readSheet(file, machine);
-  const all = [...notices, ...found];
+  const all = [...notices, ...(existing ? found : found.map(withoutFile))];
   if (!sheet) return { entering: null, notices: all };
   const other = plan && otherPlaces(name, sheet, places);
   if (other) return { entering: null, notices: [...all, other] };
@@ -63,6 +64,18 @@ export async function startEntering(
     entering: { machine, noise, sheet, unit: unit ?? sheetUnit(sheet, machine) },
     notices: all,
   };
+}
+
+const NOTHING: Notice = {
+  code: 'nothing-planned',
+  severity: 'error',
+  message: 'the plan has no place to be measured',
+  hint: 'run plan with the same options: it says why',
+};
+
+/** What is wrong with a plan's places shows on the sheet made of it, which nobody has seen. */
+function withoutFile({ file, line, column, ...notice }: Notice): Notice {
+  return { ...notice, hint: 'make the plan anew with this machine file' };
 }
 
 /** A notice where a plan names other knives than the machine has. */

@@ -146,12 +146,13 @@ export function doubtWords(doubt: Doubt, spoken: Spoken): string {
   const words = [
     `${spoken.thickness(thickness)} is ${spoken.thickness(Math.abs(off))} ${way} than the readings before lead to expect: ${spoken.thickness(expected)} ± ${spoken.thickness(2 * sd)}.`,
     ...(slip === null ? [] : [`Perhaps ${slip}.`]),
-    ...(earlier ? [`Or ${placeWords(earlier, spoken)} is the wrong one.`] : []),
+    ...(earlier ? [`Or ${earlierWords(earlier, spoken)} is the wrong one.`] : []),
   ];
   return words.join(' ');
 }
 
-function placeWords({ index, place, thickness }: EarlierReading, spoken: Spoken): string {
+/** A reading entered before and its place, in words. */
+export function earlierWords({ index, place, thickness }: EarlierReading, spoken: Spoken): string {
   const { board, knife, x } = place;
   const by = place.cut === 'full' ? '' : `, knife ${knife}`;
   return `reading ${index + 1} (board ${board}${by}, x ${spoken.place(x)}: ${spoken.thickness(thickness)})`;

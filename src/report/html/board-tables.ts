@@ -2,9 +2,9 @@ import { type NumberedPlace, scoopsOf } from '../svg/board-rows.js';
 import { html, type Markup } from './markup.js';
 
 /** Widths in mm as the style sheet has them: what stands left of the cells, and one cell. */
-export const COLUMN = { y: 15, knife: 15, cell: 23 } as const;
+export const COLUMN = { y: 12, knife: 10.5, cell: 20 } as const;
 /** Between tables side by side, mm. */
-export const TABLE_GAP = 6;
+export const TABLE_GAP = 4.5;
 /** The narrower of A4 and Letter within its margins, mm. */
 const PAPER_WIDTH = 184;
 /** So many rows and their head fit the lower of the two papers. */

@@ -49,7 +49,7 @@ function caption({ boards }: Plan): string {
       ? ['Each ellipse is the scoop of one knife, with its number; the order reverses every round.']
       : []),
     ...(cuts.has('full') ? ['A cross is a place to measure on a planed board.'] : []),
-    'Boards at the same place go in one after the other.',
+    'The slotted circles are the adjusters. Boards at the same place go in one after the other.',
   ].join(' ');
 }
 

@@ -21,10 +21,10 @@ code{font-family:ui-monospace,monospace;font-size:.95em;overflow-wrap:anywhere}
 `;
 
 const TYPING = `
-#typing{max-width:40rem;margin:0 auto;padding:.5rem .9rem 4rem;display:flex;flex-direction:column;gap:.9rem}
-#typing section,#typing form{display:flex;flex-direction:column;gap:.6rem}
+#typing{max-width:40rem;margin:0 auto;padding:.4rem .9rem 4rem;display:flex;flex-direction:column;gap:.7rem}
+#typing>div,#typing section,#typing form{display:flex;flex-direction:column;gap:.6rem}
 #typing header{display:grid;grid-template-columns:1fr auto;gap:.1rem .8rem;align-items:baseline}
-#typing header h1{font-weight:400;color:var(--soft);grid-column:1/-1;font-size:.9rem}
+#typing header{font-size:.9rem}
 #typing .count{color:var(--soft)}
 progress{grid-column:1/-1;width:100%;height:.8rem;accent-color:var(--main)}
 .where{display:flex;flex-wrap:wrap;gap:.4rem}
@@ -54,8 +54,8 @@ button[disabled]{opacity:.5;cursor:default}
 #tries{flex:1 1 12rem;font-variant-numeric:tabular-nums}
 .map .side{display:flex;justify-content:space-between;gap:1rem;color:var(--soft);font-size:.85rem;overflow-wrap:anywhere}
 .map .window{overflow-x:auto}
-.map svg{display:block;width:100%;max-height:16rem}
-.map svg[width]{width:auto;max-height:none}
+.map svg{display:block;height:auto}
+.map .short svg{max-width:100%}
 .map rect{fill:none;stroke:var(--line)}
 .map text{font:10px system-ui,sans-serif;fill:var(--ink)}
 .map .done rect{fill:var(--soft);stroke:var(--soft)}
@@ -70,7 +70,7 @@ details[open]>summary::before{content:"−"}
 summary::-webkit-details-marker{display:none}
 .tally{margin-left:auto;font-weight:400;color:var(--soft);white-space:nowrap}
 .places{list-style:none;display:flex;flex-direction:column;gap:.3rem}
-.places button,#review-list button{width:100%;display:flex;gap:.7rem;text-align:left;align-items:baseline;background:none;border:1px solid var(--line);overflow-wrap:anywhere}
+.places button,#review-list button{width:100%;display:flex;gap:.7rem;text-align:left;align-items:center;background:none;border:1px solid var(--line);overflow-wrap:anywhere}
 .places button span:first-child{color:var(--soft);min-width:1.8rem;text-align:right;font-variant-numeric:tabular-nums}
 .places button b{margin-left:auto;text-align:right;font-variant-numeric:tabular-nums}
 .places button[aria-current]{border:3px solid var(--main);background:var(--panel)}
@@ -80,22 +80,24 @@ textarea{width:100%;font:.9rem/1.4 ui-monospace,monospace;border:2px solid var(-
 dialog{border:3px solid var(--line);border-radius:.5rem;background:var(--ground);color:var(--ink);max-width:min(26rem,90vw)}
 dialog p{margin-bottom:1rem}
 dialog::backdrop{background:#000a}
+@media (min-width:60rem){#typing{max-width:76rem;display:grid;grid-template-columns:1fr 1fr;gap:.9rem 2.5rem;align-items:start}#typing header,#typing .note{grid-column:1/-1}}
 `;
 
 const PAPER = `
 #paper{max-width:186mm;margin:0 auto;padding:4mm;background:#fff;color:#000;color-scheme:light;font:10pt/1.3 system-ui,sans-serif}
 #paper header{display:flex;flex-wrap:wrap;align-items:baseline;gap:0 5mm;border-bottom:.5mm solid #000;padding-bottom:1mm}
 #paper h1{font-size:14pt}
-#paper .count{margin-left:auto}
+#paper .count{flex-basis:100%}
 #paper h2{font-size:11pt;break-after:avoid}
 .by-pen{display:flex;gap:4mm;margin:5mm 0 2mm}
 .by-pen div{flex:1;display:flex;gap:1mm;align-items:flex-end}
 .by-pen dt{white-space:nowrap;font-size:9pt}
 .by-pen dd{flex:1;border-bottom:.3mm solid #000;height:6mm}
 figure{break-inside:avoid;margin:2mm 0}
-figcaption{font-size:8.5pt}
+figcaption{font-size:8pt}
 .drawing{display:block;width:100%;max-height:225mm}
-.drawing text{font:11px system-ui,sans-serif;fill:#000}
+.drawing text{font:11px system-ui,sans-serif;fill:#000;stroke:#fff;stroke-width:3;paint-order:stroke}
+.drawing .on-block,.drawing .knife{stroke:none}
 .drawing .name,.drawing .knife{font-weight:700}
 .drawing .figure,.drawing .knife{font-variant-numeric:tabular-nums}
 .drawing .block{fill:#ddd;stroke:#000}
@@ -106,7 +108,7 @@ figcaption{font-size:8.5pt}
 .drawing .line{fill:none;stroke:#000}
 .drawing .mark{fill:#000}
 .drawing .station{stroke:#777;stroke-dasharray:4 3}
-.advice{display:grid;grid-template-columns:1fr 1fr;gap:5mm;font-size:8.5pt;break-inside:avoid}
+.advice{display:grid;grid-template-columns:1fr 1fr;gap:5mm;font-size:8pt;line-height:1.25;break-inside:avoid}
 .advice ul{padding-left:4mm}
 .boards{margin-top:4mm}
 .tables{display:flex;flex-wrap:wrap;gap:${TABLE_GAP}mm;align-items:flex-start;break-inside:avoid;margin:2mm 0 4mm}
@@ -114,8 +116,8 @@ figcaption{font-size:8.5pt}
 #paper caption{text-align:left;font-size:9pt;overflow-wrap:anywhere;padding-bottom:.5mm}
 #paper tr{break-inside:avoid}
 #paper th,#paper td{border:.25mm solid #000;padding:0 1mm;height:8.5mm;overflow-wrap:anywhere}
-#paper thead th{height:6mm;border-bottom-width:.6mm;font-size:9pt}
-#paper .y{width:${COLUMN.y}mm;font-weight:400;text-align:right}
+#paper thead th{height:6mm;border-bottom-width:.6mm;font-size:8.5pt}
+#paper .y{width:${COLUMN.y}mm;font-weight:400;text-align:right;font-size:9pt}
 #paper .knife{width:${COLUMN.knife}mm;text-align:center;font-weight:700}
 #paper thead th{font-weight:700}
 #paper .cell{width:${COLUMN.cell}mm}
@@ -131,7 +133,6 @@ const PRINT = `
 body{background:#fff;color:#000}
 #typing{display:none!important}
 #paper{max-width:none;padding:0;display:block!important}
-.boards{break-before:page;margin-top:0}
 }
 @media screen{
 .typed-into #paper{display:none}

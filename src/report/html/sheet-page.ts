@@ -37,7 +37,7 @@ export function sheetPage(data: SheetData, plan: Plan, { script, styleHash }: Sh
 <head>
 <meta charset="utf-8">
 <meta http-equiv="Content-Security-Policy" content="${raw(policy)}">
-<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="viewport" content="width=device-width, initial-scale=1, interactive-widget=resizes-content">
 <title>Measurement sheet: ${data.machine.name}</title>
 <style>${raw(sheetCss())}</style>
 </head>

@@ -13,18 +13,22 @@ import type { SheetData } from './sheet-data.js';
 export function typing(data: SheetData): Markup {
   return html`<div id="typing" hidden>
 ${heading(data)}
+<div class="here">
 ${measuring(data)}
 ${finished()}
 ${maps(data)}
+</div>
+<div class="whole">
 ${saving(data)}
 ${list(data)}
+</div>
 <p id="said" class="unseen" role="status"></p>
 </div>`;
 }
 
 function heading({ machine, places }: SheetData): Markup {
   return html`<header>
-<h1>Measurement sheet</h1>
+<h1 class="unseen">Measurement sheet</h1>
 <p class="machine">${machine.name}</p>
 <p class="count" id="measured">0 of ${places.length} measured</p>
 <progress id="progress" max="${places.length}" value="0" aria-label="Places measured"></progress>
@@ -106,14 +110,14 @@ function endNames({ adjusters }: Machine): readonly [string, string] {
   return adjusters.names;
 }
 
-function saving({ saveAs, command, places }: SheetData): Markup {
+function saving({ saveAs, command }: SheetData): Markup {
   return html`<section aria-labelledby="saving">
 <h2 id="saving">Save</h2>
 <button type="button" id="save" class="main wide">Save ${saveAs}</button>
 <p id="saved" role="status"></p>
 <p>Then run, where the machine file is:</p>
 <p><code>${command}</code></p>
-<p class="small">Places not measured stay blank. ${places.length} places need not all be measured.</p>
+<p class="small">A sheet that is filled only in part can be saved too: places not measured stay blank.</p>
 <details id="copying"><summary>Where saving does not work: copy the text</summary>
 <label for="csv">The readings as ${saveAs}</label>
 <textarea id="csv" readonly rows="8" spellcheck="false"></textarea>

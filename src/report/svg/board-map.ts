@@ -5,6 +5,8 @@ import { clipped } from './machine-drawing.js';
 
 const CELL = 20;
 const GAP = 2;
+/** A cell's size on the screen over that in the drawing. */
+const SHOWN = 1.4;
 /** So many places along a board are shown in full on the smallest screen; longer ones can be scrolled. */
 const MOST_ACROSS = 16;
 
@@ -28,13 +30,12 @@ export function boardMap({ board, places, ends, isMirrored }: MappedBoard): Mark
   if (!isMirrored) stations.reverse();
   const [width, height] = [scoops.length * CELL, stations.length * CELL];
   const isLong = scoops.length > MOST_ACROSS;
-  const size = isLong ? html` width="${width}" height="${height}"` : null;
   const [bottom, top] = isMirrored ? [ends[1], ends[0]] : ends;
   const hasSides = stations.length > 1;
   return html`<div class="map" data-board="${board}" hidden>
 <p class="side"><span>← leading end</span>${hasSides ? html`<span>${top}</span>` : null}</p>
-<div class="window"${isLong ? html` tabindex="0" role="group" aria-label="Map of the board"` : null}>
-<svg viewBox="0 0 ${width} ${height}"${size} aria-hidden="true">
+<div class="window${isLong ? null : html` short`}"${isLong ? html` tabindex="0" role="group" aria-label="Map of the board"` : null}>
+<svg width="${SHOWN * width}" height="${SHOWN * height}" viewBox="0 0 ${width} ${height}" aria-hidden="true">
 ${scoops.flatMap((scoop, column) =>
   scoop.map((place) => cell(place, column, stations.indexOf(place.x))),
 )}

@@ -23,7 +23,7 @@ export interface NumberedPlace extends Place {
 }
 
 /** Half a narrow strip's width as drawn, mm; strips that lie closer are drawn narrower. */
-const HALF_STRIP = 22;
+const HALF_STRIP = 15;
 
 /** Numbers places in the order of measuring. */
 export function numbered(places: readonly Place[]): NumberedPlace[] {
@@ -38,14 +38,14 @@ export function boardRows(boards: readonly PlannedBoard[], places: readonly Plac
     `${x.join()} ${y.join()} ${patternOf(board)}`;
   for (const alike of grouped(boards, layout)) {
     const first = alike[0]!;
-    const half = Math.min(HALF_STRIP, closest(boards) / 2.6);
+    const pattern = patternOf(first);
+    const half = halfWidth(boards.filter((other) => patternOf(other) === pattern));
     const group: BoardGroup = {
       names: alike.map(({ board }) => board),
       places: all.filter(({ board }) => board === first.board),
       from: Math.min(...first.x) - half,
       to: Math.max(...first.x) + half,
     };
-    const pattern = patternOf(first);
     const row = rows.find((each) => each.pattern === pattern && hasRoom(each.groups, group));
     if (row) row.groups.push(group);
     else rows.push({ pattern, groups: [group] });
@@ -75,10 +75,11 @@ function grouped<Item>(items: readonly Item[], keyOf: (item: Item) => string): I
   return [...groups.values()];
 }
 
-/** How near each other two stations of the plan lie at the least. */
-function closest(boards: readonly PlannedBoard[]): number {
+/** Half the width of boards about their outer stations, so that neighbours keep clear of each other. */
+function halfWidth(boards: readonly PlannedBoard[]): number {
   const at = ascending(boards.flatMap(({ x }) => x));
-  return Math.min(...at.slice(1).map((x, i) => x - at[i]!), Number.POSITIVE_INFINITY);
+  const closest = Math.min(...at.slice(1).map((x, i) => x - at[i]!), Number.POSITIVE_INFINITY);
+  return Math.min(HALF_STRIP, closest / 2.6);
 }
 
 /** Different values, the smallest first. */

@@ -12,9 +12,9 @@ const RIGHT = 48;
 const BLOCK_TOP = 58;
 const BLOCK_HEIGHT = 30;
 const FIRST_ROW = 124;
-const LEVEL = 15;
+const LEVEL = 14;
 /** Of a row of boards beyond its levels: the boards' names and their ends. */
-const ROW_EXTRA = 44;
+const ROW_EXTRA = 40;
 /** A drawing taller than this goes on in another, so that each fits a page. */
 const TALLEST = 780;
 
@@ -167,7 +167,7 @@ ${places.map(({ knife, cut, x, y }) => placeMark(across(x), along(y), cut === 'f
 /** A scoop with the knife that cuts it, or a cross where all knives planed. */
 function placeMark(x: number, y: number, knife: string | null): Markup {
   if (knife === null) return html`<path class="line" d="M${x - 4} ${y}h8m-4 -4v8"/>`;
-  return html`<ellipse class="scoop" cx="${x}" cy="${y}" rx="14" ry="6.6"/>
+  return html`<ellipse class="scoop" cx="${x}" cy="${y}" rx="13" ry="6.2"/>
 <text class="knife" x="${x}" y="${y + 3.6}" text-anchor="middle">${clipped(knife, 4)}</text>`;
 }
 
