@@ -19,12 +19,16 @@ export {
 export type { EarlierResult } from './pipeline/foretell-marks.js';
 export type { ReadingPlace } from './pipeline/insistence.js';
 export { type Marks, type MarksOptions, marks, marksAreSettled } from './pipeline/marks.js';
+export { type Planned, type PlanOptions, planBoards, plansEverything } from './pipeline/plan.js';
+export { readPlan } from './pipeline/read-plan.js';
 export { readResult } from './pipeline/read-result.js';
 export { sinceMoves } from './pipeline/since.js';
 export type { SourceFile } from './pipeline/source.js';
 export { type Understood, understand } from './pipeline/understand.js';
 export type { Wish } from './pipeline/wanted-feeds.js';
 export type * from './record/marks.js';
+export type * from './record/plan.js';
 export type * from './record/result.js';
 export { CAUTIONS } from './report/cautions.js';
 export { toJson } from './report/json.js';
+export { type Place, placesOf } from './sheet/places.js';

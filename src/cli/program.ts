@@ -1,10 +1,12 @@
 import { Command, CommanderError } from 'commander';
 import { addAnalyse } from './analyse.js';
 import { addConfirm } from './confirm.js';
+import { addEnter } from './enter.js';
 import { EXIT } from './exit-codes.js';
 import { addMarks } from './marks.js';
 import { addPlan } from './plan.js';
 import { addRead } from './read.js';
+import { addSheet } from './sheet.js';
 
 const ABOUT =
   'Reads thicknesses measured on test boards, and says how far each knife of a planer or ' +
@@ -56,7 +58,7 @@ function leave(): void {
   process.stdout.write('', () => process.stderr.write('', () => process.exit()));
 }
 
-function program({ version }: Home): Command {
+function program({ version, folder }: Home): Command {
   const command = new Command('proofboard')
     .description(ABOUT)
     .version(version, '-V, --version', 'print the version')
@@ -70,6 +72,8 @@ function program({ version }: Home): Command {
   addConfirm(command);
   addMarks(command);
   addPlan(command);
+  addSheet(command, folder);
+  addEnter(command);
   for (const each of command.commands)
     each.exitOverride().configureHelp(NARROW).helpOption('-h, --help', 'show this help');
   return command;

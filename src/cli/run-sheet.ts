@@ -10,12 +10,20 @@ import { overwriteNotices, writeWhole } from './files.js';
 import type { SheetCommandOptions } from './sheet.js';
 import { tellNotices } from './tell.js';
 
-/** Plans, and writes or prints the sheet that `sheet` is asked for. */
-export async function runSheet(machine: string, options: SheetCommandOptions): Promise<number> {
+/**
+ * Plans, and writes or prints the sheet that `sheet` is asked for.
+ *
+ * @param folder where the page's program lies
+ */
+export async function runSheet(
+  machine: string,
+  options: SheetCommandOptions,
+  folder: URL,
+): Promise<number> {
   const { out, force = false, json } = options;
   const early = [...formNotices(out), ...(await overwriteNotices(out, force))];
   const planned = withPlaces(await chosenPlan(machine, options, early, options.unit));
-  const failed = await writeSheet(machine, planned, options);
+  const failed = await writeSheet(machine, planned, options, folder);
   const notices = [...planned.notices, ...failed];
   tellNotices(notices);
   const { plan } = planned;
@@ -64,6 +72,7 @@ async function writeSheet(
   file: string,
   planned: Planned,
   options: SheetCommandOptions,
+  folder: URL,
 ): Promise<readonly Notice[]> {
   const { machine, plan, notices } = planned;
   const { out, force = false } = options;
@@ -72,18 +81,11 @@ async function writeSheet(
   if (formOf(out) === '.csv') return writeWhole(out, blankSheet(plan, unit), force);
   const saveAs = `${basename(out, extname(out))}.csv`;
   const command = `proofboard analyse ${forShell(file)} ${forShell(saveAs)}`;
-  const script = await pageScript();
+  const script = await readFile(new URL('sheet-page.js', folder), 'utf8');
   return writeWhole(out, await blankPage(machine, plan, { unit, script, saveAs, command }), force);
 }
 
 /** A name as a shell takes it, in quotes only where it needs them. */
 function forShell(name: string): string {
   return /^[\w./:@%+-]+$/.test(name) ? name : `'${name.replaceAll("'", `'\\''`)}'`;
-}
-
-/** The page's program, which stands beside the program itself, or above its parts. */
-async function pageScript(): Promise<string> {
-  const beside = new URL('sheet-page.js', import.meta.url);
-  const above = new URL('../sheet-page.js', import.meta.url);
-  return readFile(beside, 'utf8').catch(() => readFile(above, 'utf8'));
 }

@@ -17,8 +17,12 @@ Exit code: 0 done; 2 bad input.`;
 
 export type SheetCommandOptions = OutputOptions & ChosenPlanOptions;
 
-/** `sheet`: a blank measurement sheet. */
-export function addSheet(program: Command): void {
+/**
+ * `sheet`: a blank measurement sheet.
+ *
+ * @param folder of the built program, in which the page's program lies beside it
+ */
+export function addSheet(program: Command, folder: URL): void {
   const command = program
     .command('sheet')
     .description('a blank measurement sheet, to print, fill in or type into')
@@ -27,7 +31,7 @@ export function addSheet(program: Command): void {
   withOutput(withChosenPlan(command), 'the sheet (.csv or .html)').action(
     async (machine: string, options: SheetCommandOptions) => {
       const { runSheet } = await import('./run-sheet.js');
-      process.exitCode = await runSheet(machine, options);
+      process.exitCode = await runSheet(machine, options, folder);
     },
   );
 }

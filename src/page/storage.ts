@@ -4,7 +4,11 @@ import { readEntry } from '../sheet/entry.js';
 import { freshState, type SheetState, type Typed } from './state.js';
 
 /** What of a browser's storage is used. */
-export type Shelf = Pick<Storage, 'getItem' | 'setItem' | 'removeItem'>;
+export interface Shelf {
+  readonly getItem: (key: string) => string | null;
+  readonly setItem: (key: string, text: string) => void;
+  readonly removeItem: (key: string) => void;
+}
 
 /** What was found on opening a sheet. */
 export interface Found {
@@ -88,7 +92,7 @@ function stateOf(sheet: SheetData, kept: Kept): SheetState {
 }
 
 /** Whether a browser keeps anything for this page; some refuse pages opened from a file. */
-export function shelfOf(browser: { readonly localStorage: Storage }): Shelf | null {
+export function shelfOf(browser: { readonly localStorage: Shelf }): Shelf | null {
   try {
     const shelf = browser.localStorage;
     const probe = 'proofboard probe';

@@ -3,7 +3,7 @@ import { type Entry, readEntry } from '../sheet/entry.js';
 import type { Place } from '../sheet/places.js';
 import { spokenIn } from '../units/spoken.js';
 import type { Entering } from './enter.js';
-import { blanksLeft, nextPlace } from './enter-order.js';
+import { nextPlace } from './enter-order.js';
 import { type Command, readCommand } from './enter-words.js';
 
 /** Where a session of entering stands. */
@@ -208,13 +208,4 @@ function accept(entering: Entering, dialogue: Dialogue, at: number, entry: Entry
   });
   const toldNow = [...told, ...strays.map(({ index }) => index)];
   return say({ ...accepted, told: toldNow }, said, ...contradictions);
-}
-
-/** How far a session is. */
-export function progressOf({ entries }: Dialogue): {
-  readonly entered: number;
-  readonly blank: number;
-} {
-  const blank = blanksLeft(entries);
-  return { entered: entries.length - blank, blank };
 }

@@ -22,8 +22,3 @@ export function nextPlace(
   }
   return null;
 }
-
-/** How many places have no reading. */
-export function blanksLeft(entries: readonly (Entry | null)[]): number {
-  return entries.filter((entry) => entry === null).length;
-}

@@ -3,8 +3,10 @@ import type { Machine } from '../machine/machine.js';
 import { readMachine } from '../machine/read-machine.js';
 import type { Notice } from '../notices/notice.js';
 import type { Plan } from '../record/plan.js';
+import type { Entry } from '../sheet/entry.js';
 import { type Place, placesOf } from '../sheet/places.js';
-import { readSheet, type Sheet } from '../sheet/read-sheet.js';
+import { readSheet, type Sheet, withEntries } from '../sheet/read-sheet.js';
+
 import { sheetCsv } from '../sheet/sheet-csv.js';
 import { unitFactor } from '../units/length.js';
 import { noiseOf } from './noises.js';
@@ -64,6 +66,11 @@ export async function startEntering(
     entering: { machine, noise, sheet, unit: unit ?? sheetUnit(sheet, machine) },
     notices: all,
   };
+}
+
+/** The file with other entries, everything else in it as it was. */
+export function sheetText({ sheet, unit }: Entering, entries: readonly (Entry | null)[]): string {
+  return withEntries(sheet, entries, unit);
 }
 
 const NOTHING: Notice = {

@@ -42,11 +42,8 @@ const ANY_THICKNESS = 20;
 const LEADS_BY = 1;
 
 /** The places of boards as they will be read. */
-export function countedPlaces(
-  boards: readonly PlannedBoard[],
-  setting: string | null = null,
-): CountedPlace[] {
-  return boards.flatMap(({ board, cut, knives, x, y }) =>
+export function countedPlaces(boards: readonly PlannedBoard[]): CountedPlace[] {
+  return boards.flatMap(({ board, cut, knives, x, y, setting = null }) =>
     knives.flatMap((knife) =>
       x.map((at) => ({
         reading: {

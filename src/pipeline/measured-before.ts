@@ -31,6 +31,11 @@ export function measuredBefore(machine: Machine, result: Result): MeasuredBefore
   };
 }
 
+/** The boards that an earlier result has readings of. */
+export function boardsIn({ fitted, readings }: Result): string[] {
+  return [...fitted, ...(readings?.setAside ?? [])].map(({ board }) => board);
+}
+
 /** A reading in a fit as it was read; results of before did not keep the setting. */
 export function readingOf({ predicted: _, residual: __, setting, ...read }: Fitted): Reading {
   return { ...NOTHING_FURTHER, ...read, setting: setting ?? null };

@@ -1,12 +1,19 @@
 import type { Machine } from '../machine/machine.js';
 import { spanOf } from '../model/coordinates.js';
-import { handStrips, powerBoard, type Station, stripShape, UNDER_POWER } from '../plan/boards.js';
+import {
+  handStrips,
+  powerBoard,
+  type Station,
+  stripShape,
+  UNDER_POWER,
+  underNewNames,
+} from '../plan/boards.js';
 import { minutesOf } from '../plan/minutes.js';
 import { placesAcross } from '../plan/places-across.js';
 import type { PlannedBoard } from '../record/plan.js';
 import type { Result } from '../record/result.js';
 import { type CountedPlace, countedPlaces, type Foretelling, foretell } from './foretell.js';
-import { type MeasuredBefore, measuredBefore } from './measured-before.js';
+import { boardsIn, type MeasuredBefore, measuredBefore } from './measured-before.js';
 import { type OpenQuantity, openness, openQuantities, settles } from './open-quantities.js';
 
 /** What is worth measuring next. */
@@ -20,7 +27,7 @@ export interface Next {
 }
 
 /** Boards cut after a result may find the bed at another height. */
-const LATER = 'after the result';
+const LATER = 'later';
 /** At so many places at most a strip is tried. */
 const TRIED_ACROSS = 9;
 const FEWEST_ROUNDS = 2;
@@ -126,32 +133,39 @@ function boardsOf(machine: Machine, result: Result, addition: Addition): Planned
   const wide = addition.wide
     ? [powerBoard(machine, 'F1', [front, (front + back) / 2, back], TIMES_ALONG)]
     : [];
-  const taken = new Set(result.fitted.map(({ board }) => board));
-  const renamed = [...strips, ...wide].map((board) => {
-    let name = board.board;
-    while (taken.has(name)) name = name.replace(/\d+/, (digits) => String(Number(digits) + 1));
-    taken.add(name);
-    return { ...board, board: name };
-  });
-  return [...measuredAgain(result, addition.again), ...renamed];
+  const setting = laterSetting(result);
+  const named = underNewNames([...strips, ...wide], boardsIn(result));
+  return [
+    ...measuredAgain(result, addition.again),
+    ...named.map((board) => ({ ...board, setting })),
+  ];
+}
+
+/** A name for the bed's height from now on that none had before. */
+function laterSetting({ fitted }: Result): string {
+  const taken = new Set(fitted.map(({ setting }) => setting));
+  let name = LATER;
+  for (let i = 2; taken.has(name); i++) name = `${LATER} ${i}`;
+  return name;
 }
 
 /** Places to be measured again, each at the scoops that are there, as often as it is asked for. */
 function measuredAgain(result: Result, again: readonly CountedPlace[]): PlannedBoard[] {
   const places = new Map<CountedPlace['reading'], number>();
   for (const { reading } of again) places.set(reading, (places.get(reading) ?? 0) + 1);
-  return [...places].map(([{ board, knife, cut, x }, times]): PlannedBoard => {
+  return [...places].map(([{ board, knife, cut, setting, x }, times]): PlannedBoard => {
     const ys = result.fitted
       .filter((each) => each.board === board && each.knife === knife && each.x === x)
       .map(({ y }) => y);
     const y = Array.from({ length: times }, (_, i) => ys[i % ys.length]!);
-    return { board, cut, knives: [knife], x: [x], y, ...UNDER_POWER, again: true };
+    const own = setting === null ? {} : { setting };
+    return { board, cut, knives: [knife], x: [x], y, ...UNDER_POWER, ...own, again: true };
   });
 }
 
 function placesOf(machine: Machine, result: Result, addition: Addition): CountedPlace[] {
   const cut = boardsOf(machine, result, addition).filter(({ again }) => !again);
-  return [...addition.again, ...countedPlaces(cut, LATER)];
+  return [...addition.again, ...countedPlaces(cut)];
 }
 
 function minutesTaken(machine: Machine, result: Result, addition: Addition): number {

@@ -147,7 +147,9 @@ function notReached(
       message:
         `the bed's tilt will be known to ± ${spoken.size(standing.tilt.U)}; a quarter of its tolerance, ` +
         `${spoken.size(wanted.bed)}, is not reached`,
-      hint: "what the bed's lock repeats to decides it: lock it once for all boards, or allow full boards in --cuts",
+      hint: boards.some(({ x }) => x.length > 1)
+        ? 'a finer instrument, or more stations and repeats, would narrow it'
+        : "what the bed's lock repeats to decides it: a board as wide as the machine needs no lock, so allow full boards in --cuts",
     });
   }
   return notices;
@@ -162,12 +164,12 @@ function readingSd({ instrument }: Machine): number {
 function withinReach(machine: Machine, boards: readonly PlannedBoard[], spoken: Spoken): Notice[] {
   const { reach } = machine.instrument;
   if (!boards.some(({ x }) => x.length > 1)) return [];
-  const far = reach === null ? 'their jaws reach' : `${spoken.place(reach)}`;
+  const far = reach === null ? 'as far in from an edge as their jaws reach' : `${spoken.place(reach)} in from an edge`;
   return [
     {
       code: 'wide-board',
       severity: 'info',
-      message: `calipers measure within ${far} of an edge: saw the wide board across, clear of its ends, and measure along the sawn edge`,
+      message: `calipers measure only ${far}: saw the wide board across, clear of its ends, and measure along the sawn edge`,
     },
   ];
 }
@@ -195,7 +197,7 @@ function marksShowFew(machine: Machine, heights: AssumedHeights | null, spoken: 
       message:
         `knife marks tell of all knives only where these stand within ${formatFine(within, spoken.unit)} of each other at this feed; ` +
         `${which} all would show only from ${formatFeed(speed, spoken.unit)} on: boards first, a loupe for the knives that finish`,
-      hint: 'proofboard marks tells more of that; the manual says what the machine may be fed at',
+      hint: 'more of that tells proofboard marks; the manual says what the machine may be fed at',
     },
   ];
 }

@@ -3,7 +3,7 @@ import { openQuestions } from '../diagnose/open-questions.js';
 import type { Machine } from '../machine/machine.js';
 import { readMachine } from '../machine/read-machine.js';
 import { hasErrors, type Notice } from '../notices/notice.js';
-import { readingsOf } from '../plan/boards.js';
+import { readingsOf, underNewNames } from '../plan/boards.js';
 import { minutesOf } from '../plan/minutes.js';
 import type { Plan, PlannedBoard } from '../record/plan.js';
 import type { Result } from '../record/result.js';
@@ -11,14 +11,16 @@ import { type Spoken, spokenIn } from '../units/spoken.js';
 import { convention } from './findings.js';
 import { type CountedPlace, countedPlaces, type Foretelling, foretell } from './foretell.js';
 import { anotherMachine, type EarlierResult } from './foretell-marks.js';
-import type { MeasuredBefore } from './measured-before.js';
+import { boardsIn, type MeasuredBefore } from './measured-before.js';
 import { foretoldOf } from './plan-expected.js';
 import { contributions } from './plan-explain.js';
 import { type Fixed, freshBoards } from './plan-fresh.js';
 import { gaugeInstead } from './plan-gauge.js';
 import { nextBoards } from './plan-next.js';
 import { freshNotices, nextNotices } from './plan-notices.js';
+import { besideInstruments } from './plan-known.js';
 import { overturningReadings } from './plan-overturning.js';
+import { lacksForPlan } from './plan-result.js';
 import { provenLeader } from './proven-leader.js';
 import type { SourceFile } from './source.js';
 
@@ -66,7 +68,7 @@ export async function planBoards(
   if (!machine) return { machine, plan: null, notices };
   const wrong = [
     ...badOptions(options),
-    ...(options.result ? [anotherMachine(machine, options.result)] : []),
+    ...(options.result ? [unusable(machine, options.result)] : []),
   ];
   const errors = [...notices, ...wrong.filter((notice) => notice !== null)];
   if (hasErrors(errors)) return { machine, plan: null, notices: errors };
@@ -78,6 +80,10 @@ export async function planBoards(
     plan: { ...plan, notices: [...notices, ...plan.notices] },
     notices: [...notices, ...plan.notices],
   };
+}
+
+function unusable(machine: Machine, result: EarlierResult): Notice | null {
+  return anotherMachine(machine, result) ?? lacksForPlan(result);
 }
 
 function designOf(machine: Machine, options: PlanOptions, spoken: Spoken): Design {
@@ -97,7 +103,7 @@ function designOf(machine: Machine, options: PlanOptions, spoken: Spoken): Desig
     ...(repeats === undefined ? {} : { repeats }),
     leader: result ? provenLeader(machine, result) : null,
   };
-  const boards = freshBoards(machine, fixed);
+  const boards = underNewNames(freshBoards(machine, fixed), result ? boardsIn(result) : []);
   const places = countedPlaces(boards);
   const notices = freshNotices(machine, boards, fixed, result, spoken);
   return { boards, places, before: null, notices };
@@ -115,17 +121,17 @@ function knowsSomeKnife({ knives }: Result): boolean {
 
 function planOf(
   machine: Machine,
-  options: PlanOptions,
+  { result: earlier, explain }: PlanOptions,
   { boards, places, before, notices }: Design,
   spoken: Spoken,
 ): Plan {
   const measured = before?.places ?? [];
   const heights = before?.heights ?? null;
   const asMeasured = before?.machine ?? machine;
-  const foretelling = foretell(asMeasured, [...measured, ...places], undefined, heights);
+  const foretold = foretell(asMeasured, [...measured, ...places], undefined, heights);
+  const foretelling = before && earlier ? besideInstruments(foretold, earlier.result) : foretold;
   const questions = questionsOf(machine, [...measured, ...places], foretelling, spoken);
   const underPower = boards.filter(({ cut }) => cut === 'full');
-  const result = options.result?.result;
   return {
     schema: 'proofboard/plan@1',
     machine: { name: machine.name, knives: machine.block.knives },
@@ -135,10 +141,12 @@ function planOf(
     expected: foretoldOf(machine, foretelling.standing),
     undetermined: questions.undetermined,
     instead: before || machine.block.knives.length < 2 ? [] : [gaugeInstead(machine, underPower)],
-    ...(options.explain
+    ...(explain
       ? { explain: contributions(asMeasured, boards, places, measured, heights) }
       : {}),
-    ...(result && before ? { overturning: overturningReadings(machine, result, before) } : {}),
+    ...(earlier && before
+      ? { overturning: overturningReadings(machine, earlier.result, before) }
+      : {}),
     notices: [
       convention(foretelling.boards),
       ...questions.notices.filter(({ code }) => code !== 'next-board'),

@@ -58,7 +58,7 @@ function roundsAStrip({ knives, spacing, marks }: StripShape): number {
 
 /**
  * Strips to be cut by hand, H1, H2 and so on: one a station, or more, alike, where its rounds take
- * more room than a strip has.
+ * more room than a strip has. The order of knives is reversed each round, from strip to strip too.
  */
 export function handStrips(stations: readonly Station[], shape: StripShape): PlannedBoard[] {
   const { knives, spacing, width, marks } = shape;
@@ -66,14 +66,18 @@ export function handStrips(stations: readonly Station[], shape: StripShape): Pla
   const most = roundsAStrip(shape);
   const strips = stations.flatMap(({ x, rounds }) => {
     const count = Math.ceil(rounds / most);
+    let before = 0;
     return Array.from({ length: count }, (_, i) => {
       const size = Math.floor(rounds / count) + (i < rounds % count ? 1 : 0);
-      return { x, y: Array.from({ length: size }, (_, each) => marks.held + each * round) };
+      const y = Array.from({ length: size }, (_, each) => marks.held + each * round);
+      const order = before % 2 === 0 ? knives : knives.toReversed();
+      before += size;
+      return { x, y, knives: order };
     });
   });
-  return strips.map(({ x, y }, i): PlannedBoard => {
+  return strips.map(({ x, y, knives: order }, i): PlannedBoard => {
     const length = 2 * marks.held + y.length * round - spacing;
-    return { board: `H${i + 1}`, cut: 'hand', knives, x: [x], y, spacing, width, length };
+    return { board: `H${i + 1}`, cut: 'hand', knives: order, x: [x], y, spacing, width, length };
   });
 }
 
@@ -101,6 +105,20 @@ export function powerBoard(
     y: Array.from({ length: times }, (_, i) => clear + i * apart),
     ...UNDER_POWER,
   };
+}
+
+/** Boards under names that others do not have already: H1 becomes H5 where H1 to H4 are taken. */
+export function underNewNames(
+  boards: readonly PlannedBoard[],
+  others: readonly string[],
+): PlannedBoard[] {
+  const taken = new Set(others);
+  return boards.map((board) => {
+    let name = board.board;
+    while (taken.has(name)) name = name.replace(/\d+/, (digits) => String(Number(digits) + 1));
+    taken.add(name);
+    return { ...board, board: name };
+  });
 }
 
 /** How many readings a board asks for. */

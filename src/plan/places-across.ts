@@ -5,13 +5,15 @@ import { spanOf } from '../model/coordinates.js';
 const STRIP = { mm: 30, in: 31.75 } as const;
 /** Strips are laid in steps that a rule shows. */
 const STEPS = { mm: 10, in: 12.7 } as const;
-/** On a short span the steps are halved until there are so many of them. */
-const FEWEST_PLACES = 16;
+/** On a short span the steps are halved until there are so many of them: as many as may be asked for. */
+const FEWEST_PLACES = 24;
+/** A strip is no wider than this share of the block, so that there are places beside each other. */
+const SHARE_OF_BLOCK = 1 / 4;
 
 /** How wide a strip may be: no wider than the calipers reach in from its edge. */
-export function stripWidth(machine: Machine): number {
-  const usual = STRIP[machine.unit];
-  return Math.min(usual, machine.instrument.reach ?? usual);
+export function stripWidth({ unit, block, instrument }: Machine): number {
+  const usual = Math.min(STRIP[unit], block.length * SHARE_OF_BLOCK);
+  return Math.min(usual, instrument.reach ?? usual);
 }
 
 /**

@@ -14,6 +14,11 @@ export interface PlannedBoard {
   /** How wide a strip may be, and how long it is; null on a board cut under power. */
   readonly width: number | null;
   readonly length: number | null;
+  /**
+   * What stands in the column `setting` of its readings: only on boards to be analysed together with
+   * those of an earlier result, since the bed may have been moved in between.
+   */
+  readonly setting?: string;
   /** Cut already, for an earlier result: these places of it are to be measured again. */
   readonly again?: true;
 }

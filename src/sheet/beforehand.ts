@@ -11,7 +11,9 @@ const KNIFE_SD = 0.15;
 const TILT_SD = 0.2;
 const CROWN_SD = 0.05;
 /** Boards cut by hand and under power at one bed height. */
-const LEVELS_SD = 0.25;
+const LEVELS_SD = 0.2;
+/** By so much the highest knife stands out beyond the mean of all: full boards are thinner. */
+const HIGHEST = 0.1;
 /** The highest of the knives along the block. */
 const ENVELOPE_SD = 0.15;
 /** Boards where the bed's lock is worth nothing that is known. */
@@ -50,12 +52,13 @@ function levelPriors(layout: Layout): Prior[] {
     // A full board's level is that at its first place, bed and all.
     if (levels[level]!.kind === 'full') addBed(layout, out, firstNode!, -weight);
   };
+  const lower = (level: number) => (levels[level]!.kind === 'full' ? HIGHEST : 0);
   const rows = levels.map((_, level) => ({
     combination: filled(layout, (out) => {
       gap(level, 1)(out);
       if (level > 0) gap(0, -1)(out);
     }),
-    value: 0,
+    value: level > 0 ? lower(0) - lower(level) : 0,
     sd: level > 0 ? LEVELS_SD : THICKNESS_SD,
   }));
   const along = nodes.slice(1).map((x, i) => ({

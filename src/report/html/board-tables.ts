@@ -1,20 +1,29 @@
+import type { Cut } from '../../boards/reading.js';
 import { type NumberedPlace, scoopsOf } from '../svg/board-rows.js';
 import { html, type Markup } from './markup.js';
 
 /** Widths in mm as the style sheet has them: what stands left of the cells, and one cell. */
-export const COLUMN = { y: 12, knife: 10.5, cell: 20 } as const;
+export const COLUMN = { y: 11, knife: 11.5, cell: 20 } as const;
 /** Between tables side by side, mm. */
 export const TABLE_GAP = 4.5;
 /** The narrower of A4 and Letter within its margins, mm. */
 const PAPER_WIDTH = 184;
 /** So many rows and their head fit the lower of the two papers. */
-const MOST_ROWS = 24;
+const MOST_ROWS = 26;
 const MOST_COLUMNS = Math.floor((PAPER_WIDTH - COLUMN.y - COLUMN.knife) / COLUMN.cell);
+
+/** A board with its places in the order of measuring. */
+export interface TabledBoard {
+  readonly places: readonly NumberedPlace[];
+  /** Cut already, for readings of before. */
+  readonly isAgain: boolean;
+}
 
 /** One table of a board: all of it, or as much as fits a page. */
 interface TablePiece {
   readonly board: string;
-  readonly cut: string;
+  /** How it is cut, in words. */
+  readonly how: string;
   readonly hasKnives: boolean;
   readonly isContinued: boolean;
   readonly stations: readonly number[];
@@ -28,7 +37,7 @@ interface TablePiece {
  * decide where.
  */
 export function boardTables(
-  boards: readonly (readonly NumberedPlace[])[],
+  boards: readonly TabledBoard[],
   position: (mm: number) => string,
 ): Markup[] {
   const pieces = boards.flatMap(piecesOf);
@@ -37,13 +46,13 @@ export function boardTables(
   );
 }
 
-function piecesOf(places: readonly NumberedPlace[]): TablePiece[] {
+function piecesOf({ places, isAgain }: TabledBoard): TablePiece[] {
   const { board, cut } = places[0]!;
   const stations = [...new Set(places.map(({ x }) => x))];
-  return evenParts(stations, MOST_COLUMNS).flatMap((columns, part) =>
-    evenParts(scoopsOf(places), MOST_ROWS).map((rows, i) => ({
+  return evenParts(scoopsOf(places), MOST_ROWS).flatMap((rows, i) =>
+    evenParts(stations, MOST_COLUMNS).map((columns, part) => ({
       board,
-      cut,
+      how: isAgain ? 'measure again, it is cut already' : CUTS[cut],
       hasKnives: cut !== 'full',
       isContinued: part > 0 || i > 0,
       stations: columns,
@@ -65,7 +74,7 @@ function sideBySide(pieces: readonly TablePiece[]): TablePiece[][] {
   for (const piece of pieces) {
     const width = widthOf(piece);
     const last = rows.at(-1);
-    if (last && last[0]!.rows.length === piece.rows.length && room >= width + TABLE_GAP) {
+    if (last && areAlike(last[0]!, piece) && room >= width + TABLE_GAP) {
       last.push(piece);
       room -= width + TABLE_GAP;
     } else {
@@ -76,21 +85,27 @@ function sideBySide(pieces: readonly TablePiece[]): TablePiece[][] {
   return rows;
 }
 
+/** About equally long: a short table beside a long one would leave most of its place empty. */
+function areAlike(first: TablePiece, other: TablePiece): boolean {
+  const [few, many] = [first.rows.length, other.rows.length].sort((a, b) => a - b);
+  return few! * 2 > many!;
+}
+
 function widthOf({ hasKnives, stations }: TablePiece): number {
   return COLUMN.y + (hasKnives ? COLUMN.knife : 0) + stations.length * COLUMN.cell;
 }
 
-const CUTS: Readonly<Record<string, string>> = {
+const CUTS: Readonly<Record<Cut, string>> = {
   hand: 'cut by hand',
   proud: 'under power, one knife leading',
   full: 'under power',
 };
 
 function table(piece: TablePiece, position: (mm: number) => string): Markup {
-  const { board, cut, hasKnives, isContinued, stations, rows } = piece;
+  const { board, how, hasKnives, isContinued, stations, rows } = piece;
   const more = isContinued ? ', continued' : '';
   return html`<table>
-<caption><b>Board ${board}</b>${more}<br>${CUTS[cut] ?? cut}</caption>
+<caption><b>Board ${board}</b>${more}<br>${how}</caption>
 <thead><tr><th scope="col" class="y">y</th>${
     hasKnives ? html`<th scope="col" class="knife">knife</th>` : null
   }${stations.map((x) => html`<th scope="col" class="cell">x ${position(x)}</th>`)}</tr></thead>

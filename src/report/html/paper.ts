@@ -11,30 +11,38 @@ import type { SheetData } from './sheet-data.js';
 /** The sheet as it is printed and written on by pen. */
 export function paper({ machine, places, unit, command, saveAs }: SheetData, plan: Plan): Markup {
   const all = numbered(places);
-  const boards = boardNames(places).map((name) => all.filter(({ board }) => board === name));
+  const boards = boardNames(places).map((name) => ({
+    places: all.filter(({ board }) => board === name),
+    isAgain: plan.boards.some(({ board, again }) => board === name && again === true),
+  }));
   return html`<div id="paper">
 <header>
 <h1>Measurement sheet</h1>
 <p class="machine">${machine.name}</p>
-<p class="count">${places.length} places on ${boards.length === 1 ? '1 board' : `${boards.length} boards`}, lengths in ${unit}</p>
+<p class="count">${places.length} places on ${boards.length === 1 ? '1 board' : `${boards.length} boards`}, lengths in ${unitWords(unit)}</p>
 </header>
 <dl class="by-pen">
 ${['Date', 'Measured by', 'Calipers', 'Knives, set'].map((what) => html`<div><dt>${what}</dt><dd></dd></div>`)}
 </dl>
 <figure>
 ${machineDrawings({ machine, boards: plan.boards, places, unit })}
-<figcaption>${caption(plan)} In proportion across, not along. Lengths in ${unit}.</figcaption>
+<figcaption>${caption(plan)} In proportion across, not along.</figcaption>
 </figure>
 <div class="advice">
 <section><h2>How to measure</h2><ul>${measuring(plan).map(item)}</ul></section>
 <section><h2>Cautions</h2><ul>${CAUTIONS.map(item)}</ul></section>
 </div>
 <section class="boards">
-<h2>Thickness in ${unit}, ${machine.name}</h2>
+<h2>Thickness in ${unitWords(unit)}, ${machine.name}</h2>
 ${boardTables(boards, positionIn(unit))}
 <p class="then">Type the readings into a sheet in CSV or into this page on a screen, save them as ${saveAs}, then run <code>${command}</code></p>
 </section>
 </div>`;
+}
+
+/** `mm` needs no other word; `in` would be read as one. */
+export function unitWords(unit: 'mm' | 'in'): string {
+  return unit === 'mm' ? 'mm' : 'inches';
 }
 
 function item(text: string): Markup {

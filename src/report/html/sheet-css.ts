@@ -89,11 +89,11 @@ const PAPER = `
 #paper h1{font-size:14pt}
 #paper .count{flex-basis:100%}
 #paper h2{font-size:11pt;break-after:avoid}
-.by-pen{display:flex;gap:4mm;margin:5mm 0 2mm}
+.by-pen{display:flex;gap:4mm;margin:3mm 0 1mm}
 .by-pen div{flex:1;display:flex;gap:1mm;align-items:flex-end}
 .by-pen dt{white-space:nowrap;font-size:9pt}
 .by-pen dd{flex:1;border-bottom:.3mm solid #000;height:6mm}
-figure{break-inside:avoid;margin:2mm 0}
+figure{break-inside:avoid;margin:1mm 0 2mm}
 figcaption{font-size:8pt}
 .drawing{display:block;width:100%;max-height:225mm}
 .drawing text{font:11px system-ui,sans-serif;fill:#000;stroke:#fff;stroke-width:3;paint-order:stroke}
@@ -116,7 +116,7 @@ figcaption{font-size:8pt}
 #paper caption{text-align:left;font-size:9pt;overflow-wrap:anywhere;padding-bottom:.5mm}
 #paper tr{break-inside:avoid}
 #paper th,#paper td{border:.25mm solid #000;padding:0 1mm;height:8.5mm;overflow-wrap:anywhere}
-#paper thead th{height:6mm;border-bottom-width:.6mm;font-size:8.5pt}
+#paper thead th{height:6mm;border-bottom-width:.6mm;font-size:8.5pt;white-space:nowrap;padding:0 .4mm}
 #paper .y{width:${COLUMN.y}mm;font-weight:400;text-align:right;font-size:9pt}
 #paper .knife{width:${COLUMN.knife}mm;text-align:center;font-weight:700}
 #paper thead th{font-weight:700}
@@ -127,7 +127,7 @@ figcaption{font-size:8pt}
 `;
 
 const PRINT = `
-@page{margin:12mm}
+@page{margin:10mm 12mm}
 @media print{
 :root{color-scheme:light}
 body{background:#fff;color:#000}

@@ -4,6 +4,7 @@ import { boardMap, boardNames } from '../svg/board-map.js';
 import { type NumberedPlace, numbered } from '../svg/board-rows.js';
 import { isMirrored } from '../svg/machine-drawing.js';
 import { html, type Markup } from './markup.js';
+import { unitWords } from './paper.js';
 import type { SheetData } from './sheet-data.js';
 
 /**
@@ -47,7 +48,7 @@ function measuring({ unit, places }: SheetData): Markup {
 <h2 id="turn">Place 1 of ${places.length}</h2>
 <dl class="where">${ofPlace}</dl>
 <form id="form" novalidate>
-<label for="reading" id="reading-label">Thickness in ${unit}</label>
+<label for="reading" id="reading-label">Thickness in ${unitWords(unit)}</label>
 <div class="typed"><input id="reading" name="reading" type="text" inputmode="decimal" enterkeyhint="next" autocomplete="off" autocapitalize="off" spellcheck="false" aria-describedby="where-to had problem">
 <button type="submit" class="main">Enter</button></div>
 ${unit === 'in' ? fractionKeys() : null}

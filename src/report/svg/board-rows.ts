@@ -22,8 +22,8 @@ export interface NumberedPlace extends Place {
   readonly index: number;
 }
 
-/** Half a narrow strip's width as drawn, mm; strips that lie closer are drawn narrower. */
-const HALF_STRIP = 15;
+/** A board's width on either side of its outer stations where its plan does not tell it, mm. */
+const HALF_WIDTH = 15;
 
 /** Numbers places in the order of measuring. */
 export function numbered(places: readonly Place[]): NumberedPlace[] {
@@ -39,7 +39,10 @@ export function boardRows(boards: readonly PlannedBoard[], places: readonly Plac
   for (const alike of grouped(boards, layout)) {
     const first = alike[0]!;
     const pattern = patternOf(first);
-    const half = halfWidth(boards.filter((other) => patternOf(other) === pattern));
+    const half = halfWidth(
+      first,
+      boards.filter((other) => patternOf(other) === pattern),
+    );
     const group: BoardGroup = {
       names: alike.map(({ board }) => board),
       places: all.filter(({ board }) => board === first.board),
@@ -75,11 +78,11 @@ function grouped<Item>(items: readonly Item[], keyOf: (item: Item) => string): I
   return [...groups.values()];
 }
 
-/** Half the width of boards about their outer stations, so that neighbours keep clear of each other. */
-function halfWidth(boards: readonly PlannedBoard[]): number {
-  const at = ascending(boards.flatMap(({ x }) => x));
+/** From a board's outer stations to its edges, drawn narrower where neighbours would touch. */
+function halfWidth({ width }: PlannedBoard, neighbours: readonly PlannedBoard[]): number {
+  const at = ascending(neighbours.flatMap(({ x }) => x));
   const closest = Math.min(...at.slice(1).map((x, i) => x - at[i]!), Number.POSITIVE_INFINITY);
-  return Math.min(HALF_STRIP, closest / 2.6);
+  return Math.min(width === null ? HALF_WIDTH : width / 2, closest / 2.6);
 }
 
 /** Different values, the smallest first. */

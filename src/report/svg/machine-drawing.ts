@@ -12,7 +12,7 @@ const RIGHT = 48;
 const BLOCK_TOP = 58;
 const BLOCK_HEIGHT = 30;
 const FIRST_ROW = 124;
-const LEVEL = 14;
+const LEVEL = 13;
 /** Of a row of boards beyond its levels: the boards' names and their ends. */
 const ROW_EXTRA = 40;
 /** A drawing taller than this goes on in another, so that each fits a page. */
@@ -144,20 +144,19 @@ function feedArrow(): Markup {
 function rowOfBoards({ groups, levels }: BoardRow, top: number, scale: Scale): Markup {
   const first = top + 30;
   const along = (y: number) => first + levels.indexOf(y) * LEVEL;
-  const bottom = along(levels.at(-1)!) + 12;
   const edge = Math.min(...groups.flatMap(({ from, to }) => [from, to].map(scale.across)));
   return html`<text x="${edge - 6}" y="${first - LEVEL + 3}" text-anchor="end">y</text>
 ${levels.map((y) => html`<text class="figure" x="${edge - 6}" y="${along(y) + 4}" text-anchor="end">${scale.position(y)}</text>`)}
-${groups.map((group) => board(group, top + 16, bottom, along, scale))}`;
+${groups.map((group) => board(group, top + 16, along, scale))}`;
 }
 
 function board(
   { names, places, from, to }: BoardGroup,
   top: number,
-  bottom: number,
   along: (y: number) => number,
   { across }: Scale,
 ): Markup {
+  const bottom = Math.max(...places.map(({ y }) => along(y))) + 12;
   const [left, right] = [across(from), across(to)].sort((a, b) => a - b) as [number, number];
   return html`<rect class="board" x="${left}" y="${top}" width="${right - left}" height="${bottom - top}"/>
 <text class="name" x="${(left + right) / 2}" y="${top - 4}" text-anchor="middle">${clipped(names.join(', '), Math.max(4, (right - left) / 6.5))}</text>
@@ -167,7 +166,7 @@ ${places.map(({ knife, cut, x, y }) => placeMark(across(x), along(y), cut === 'f
 /** A scoop with the knife that cuts it, or a cross where all knives planed. */
 function placeMark(x: number, y: number, knife: string | null): Markup {
   if (knife === null) return html`<path class="line" d="M${x - 4} ${y}h8m-4 -4v8"/>`;
-  return html`<ellipse class="scoop" cx="${x}" cy="${y}" rx="13" ry="6.2"/>
+  return html`<ellipse class="scoop" cx="${x}" cy="${y}" rx="13" ry="5.8"/>
 <text class="knife" x="${x}" y="${y + 3.6}" text-anchor="middle">${clipped(knife, 4)}</text>`;
 }
 

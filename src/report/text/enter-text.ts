@@ -136,7 +136,14 @@ function questionLines(
 }
 
 /** Why a session ends. */
-export type Ending = 'stopped' | 'end-of-input' | 'interrupted';
+export type Ending = 'stopped' | 'end-of-input' | 'interrupted' | 'unsaved';
+
+const ENDINGS = {
+  stopped: '',
+  'end-of-input': 'End of input. ',
+  interrupted: 'Interrupted. ',
+  unsaved: 'Stopped. ',
+} as const;
 
 /** The last lines: what is saved, what was kept though questioned, and how to go on. */
 export function closingLines(
@@ -147,7 +154,6 @@ export function closingLines(
   const blank = entries.filter((entry) => entry === null).length;
   const kept = entries.flatMap((entry, i) => (entry?.isKept ? [i] : []));
   const { thickness } = spokenIn(text.unit);
-  const why = { stopped: '', 'end-of-input': 'End of input. ', interrupted: 'Interrupted. ' };
   const entered = `${places.length - blank} of ${count(places.length, 'place')} entered and saved in ${text.file}.`;
   const doubtful = kept.flatMap((i) =>
     wrap(
@@ -157,7 +163,7 @@ export function closingLines(
   );
   return [
     '',
-    ...wrap(`${blank === 0 && ending !== 'interrupted' ? '' : why[ending]}${entered}`),
+    ...wrap(ENDINGS[ending] + entered),
     ...(kept.length > 0 ? ['Kept though they disagree with the others:', ...doubtful] : []),
     ...(blank > 0 ? [`To go on:  ${text.goOn}`] : []),
     ...(blank < places.length ? [`${blank > 0 ? 'Then:      ' : 'Next:  '}${text.analyse}`] : []),

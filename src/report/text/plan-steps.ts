@@ -3,6 +3,9 @@ import type { Plan, PlannedBoard } from '../../record/plan.js';
 import type { Figures } from './figures.js';
 import { table, wrap } from './layout.js';
 
+/** Ids in a cell of a table take at most so many columns. */
+const WIDEST_IDS = 20;
+
 /** The two strips that come before anything else, and when to stop there. */
 export function cheapQuestion({ boards }: Plan, machine: Machine, figures: Figures): string[] {
   const strips = boards.filter(({ cut, x, again }) => cut === 'full' && x.length === 1 && !again);
@@ -15,7 +18,7 @@ export function cheapQuestion({ boards }: Plan, machine: Machine, figures: Figur
       '  1. ',
     ),
     ...wrap(
-      `All guards on, plane ${names} under power, each at its place across, no shorter than the manual allows; measure each along its middle, clear of both ends.`,
+      `All guards on, plane ${names} under power at one locked bed height, each at its place across, no shorter or narrower than the manual allows; measure each along its middle, clear of both ends.`,
       '  2. ',
     ),
     ...wrap('Run: proofboard analyse MACHINE two-strips.csv', '  3. '),
@@ -33,7 +36,7 @@ export function boardsTable({ boards }: Plan, figures: Figures): string[] {
   const rows = boards.map(({ board, cut, knives, x, y, again }) => [
     board,
     again ? 'measure again' : cut === 'hand' ? 'by hand' : 'under power',
-    knives.join(', '),
+    knivesInShort(knives),
     x.map(position).join(', '),
     rounds(cut, y, again === true),
     y.map((each) => position(each).replace(/ .*/, '')).join(', '),
@@ -47,6 +50,12 @@ export function boardsTable({ boards }: Plan, figures: Figures): string[] {
       '  ',
     ),
   ];
+}
+
+/** Knives as a table's cell: how many, where their ids would not fit. */
+export function knivesInShort(knives: readonly string[]): string {
+  const ids = knives.join(', ');
+  return ids.length <= WIDEST_IDS || knives.length === 1 ? ids : `each of ${knives.length}`;
 }
 
 function rounds(cut: PlannedBoard['cut'], y: readonly number[], again: boolean): string {

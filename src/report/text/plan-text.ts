@@ -5,7 +5,7 @@ import type { Paint } from '../paint.js';
 import { type Figures, figuresIn, percent } from './figures.js';
 import { section, table, wrap } from './layout.js';
 import { fewOfEach } from './open.js';
-import { boardsTable, byHand, cheapQuestion, otherwise, planedWide } from './plan-steps.js';
+import { boardsTable, byHand, cheapQuestion, knivesInShort, otherwise, planedWide } from './plan-steps.js';
 
 /**
  * A plan for people, at most 80 columns wide: how long it takes and what it will tell, the cheap
@@ -95,7 +95,7 @@ function explained({ explain, expected }: Plan, { size, position }: Figures): st
   };
   const rows = explain.map(({ board, knives, x, readings, without }) => [
     board,
-    knives.length > 1 ? `one of ${knives.join(', ')}` : knives[0]!,
+    knives.length > 1 ? knivesInShort(knives).replace(/^(each of |)/, 'one of ') : knives[0]!,
     position(x),
     String(readings),
     more(without.knifeEndU, expected.knifeEndU),
