@@ -1,8 +1,10 @@
 import { Command, CommanderError } from 'commander';
 import { addAnalyse } from './analyse.js';
+import { addCompletions } from './completions.js';
 import { addConfirm } from './confirm.js';
 import { addEnter } from './enter.js';
 import { EXIT } from './exit-codes.js';
+import { addInit } from './init.js';
 import { addMarks } from './marks.js';
 import { addPlan } from './plan.js';
 import { addRead } from './read.js';
@@ -67,6 +69,7 @@ function program({ version, folder }: Home): Command {
     .configureHelp(NARROW)
     .showHelpAfterError('(run with --help to see how it is used)')
     .exitOverride();
+  addInit(command);
   addRead(command);
   addAnalyse(command);
   addConfirm(command);
@@ -74,6 +77,7 @@ function program({ version, folder }: Home): Command {
   addPlan(command);
   addSheet(command, folder);
   addEnter(command);
+  addCompletions(command);
   for (const each of command.commands)
     each.exitOverride().configureHelp(NARROW).helpOption('-h, --help', 'show this help');
   return command;

@@ -40,14 +40,22 @@ export async function readMachine(file: {
     return refused('toml-syntax', file.name, `not valid TOML: ${problem}`, place, hint);
   }
   const { document } = parsed;
+  const { machine, problems } = await checkDocument(document);
+  const notices = problems.map((problem) => toNotice(problem, document, file.name));
+  return { machine, notices: notices.toSorted(byPlace) };
+}
+
+interface Checked {
+  readonly machine: Machine | null;
+  readonly problems: readonly Problem[];
+}
+
+/** The machine of a document, or null and every problem that kept it from being one. */
+export async function checkDocument(document: TomlDocument): Promise<Checked> {
   const everyday = watched(everydayUnits);
   const first = checked(document, everyday.book);
   // Loading all units takes longer than all the rest, so only where the everyday ones did not do.
-  const { machine, problems } = everyday.missed()
-    ? checked(document, await loadEveryUnit())
-    : first;
-  const notices = problems.map((problem) => toNotice(problem, document, file.name));
-  return { machine, notices: notices.toSorted(byPlace) };
+  return everyday.missed() ? checked(document, await loadEveryUnit()) : first;
 }
 
 function refused(
@@ -75,10 +83,7 @@ function watched(book: UnitBook): { readonly book: UnitBook; readonly missed: ()
   };
 }
 
-function checked(
-  document: TomlDocument,
-  book: UnitBook,
-): { readonly machine: Machine | null; readonly problems: readonly Problem[] } {
+function checked(document: TomlDocument, book: UnitBook): Checked {
   const { draft, problems } = draftOf(document, book);
   const isThere = (table: string) => (key: string) => document.written([table, key]) !== null;
   const errors = [

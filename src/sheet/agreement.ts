@@ -54,7 +54,14 @@ const NO_FREEDOM = 1e-6;
 export function agreementOf(machine: Machine, noise: Noise, reads: readonly Read[]): Agreement {
   const problem = problemOf(machine, reads);
   const rest = new Float64Array(problem.columns);
-  const fitOf = (kept: readonly number[]) => estimate(problem, kept, [noise], [rest]);
+  // The same readings are asked about in several ways, and a fit is what takes time.
+  const fits = new Map<string, Estimate>();
+  const fitOf = (kept: readonly number[]) => {
+    const key = kept.join();
+    const fit = fits.get(key) ?? estimate(problem, kept, [noise], [rest]);
+    fits.set(key, fit);
+    return fit;
+  };
   const distances = (indices: readonly number[]) => distancesOf(problem, noise, fitOf(indices));
   return {
     standing: (index, others) => standingOf(problem, fitOf(others), index),

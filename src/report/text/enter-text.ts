@@ -41,7 +41,7 @@ export function openingLines({ places, entries }: Dialogue, text: EnterText): st
   const entered = entries.filter((entry) => entry !== null).length;
   const whole = `${count(places.length, 'place')} on ${count(boards, 'board')}`;
   return wrap(
-    `${text.file}: ${whole}, ${entered} entered. Type each thickness in ${text.unit} and press Enter; help shows what else can be typed.`,
+    `${text.file}: ${whole}, ${entered} entered. Type each thickness in ${text.unit === 'mm' ? 'mm' : 'inches'} and press Enter; help shows what else can be typed.`,
   );
 }
 
@@ -58,7 +58,7 @@ export function boardLines(
   const left = blank === own.length ? count(blank, 'place') : `${blank} of ${own.length} places`;
   return [
     '',
-    ...wrap(paint.strong(`Board ${board}: ${CUTS[cut]}; ${left} to measure`)),
+    ...wrap(`Board ${board}: ${CUTS[cut]}; ${left} to measure`).map(paint.strong),
     ...(isFirstByHand ? handLines(plan) : []),
   ];
 }
