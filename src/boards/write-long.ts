@@ -1,4 +1,4 @@
-import { namesNothing } from './checks.js';
+import { csvField } from './csv-field.js';
 import { indexNotices } from './indexes.js';
 import type { Reading } from './reading.js';
 
@@ -37,20 +37,11 @@ export function toLongCsv(readings: readonly Reading[], machineUnit: 'mm' | 'in'
 
 function field(value: string | number | null): string {
   if (value === null) return '';
-  return typeof value === 'number' ? plainDecimal(value) : quoted(guarded(value));
+  return typeof value === 'number' ? plainDecimal(value) : csvField(value);
 }
 
 /** At most nine decimals, no exponent, no float noise, never −0. */
 function plainDecimal(value: number): string {
   const digits = value.toFixed(9).replace(/\.?0+$/, '');
   return digits === '-0' ? '0' : digits;
-}
-
-/** Guards a text that a spreadsheet would take for a formula, or the reader for a comment or a blank. */
-function guarded(text: string): string {
-  return /^[\s=+\-@#'"]/.test(text) || namesNothing(text) ? `'${text}` : text;
-}
-
-function quoted(text: string): string {
-  return /[",;\n\t]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
 }

@@ -128,7 +128,7 @@ function resultOf(job: Job): Result {
   const fitted = job.instruments.fit(readings, job.insistence, job);
   const { boards, foundLock } = fitted;
   const { fit } = boards.robust;
-  const lists = readingLists(boards, job.insistence);
+  const lists = readingLists(boards, job.insistence, machine.unit);
   const disagreement = disagreementOf({
     readings,
     misreads: lists.misreads,

@@ -8,7 +8,6 @@ import {
   narrowingReading,
   turningReadings,
 } from '../diagnose/evidence.js';
-import { likelySlip } from '../diagnose/misread.js';
 import { snipedReadings } from '../diagnose/snipe.js';
 import { dot } from '../fit/decomposition.js';
 import { residual } from '../fit/estimate.js';
@@ -16,6 +15,7 @@ import type { Insistence } from '../fit/robust.js';
 import type { Machine } from '../machine/machine.js';
 import { straightAt } from '../model/coordinates.js';
 import { bedTilt, offset } from '../model/quantities.js';
+import { likelySlip } from '../model/slips.js';
 import { allShowWithin, showingKnives } from '../model/surface.js';
 import type {
   BoardStanding,
@@ -45,6 +45,7 @@ export interface ReadingLists {
 export function readingLists(
   { model, problem, robust }: BoardFit,
   insistence: Insistence,
+  unit: 'mm' | 'in',
 ): ReadingLists {
   const { fit, rejected } = robust;
   const off = (index: number) => residual(problem, fit.parameters, index);
@@ -60,7 +61,7 @@ export function readingLists(
     const reading = model.readings[index]!;
     if (!isPredicted(index)) return { ...place(reading), residual: null, reason, likely: null };
     const predicted = reading.thickness - off(index);
-    const likely = reason === 'misread' ? likelySlip(reading.thickness, predicted, sd) : null;
+    const likely = reason === 'misread' ? likelySlip(reading.thickness, predicted, sd, unit) : null;
     return { ...place(reading), residual: off(index), reason, likely };
   };
   const setAside = [

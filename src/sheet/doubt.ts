@@ -1,10 +1,10 @@
 import type { Noise } from '../fit/problem.js';
 import type { Machine } from '../machine/machine.js';
+import { likelySlip } from '../model/slips.js';
 import type { Spoken } from '../units/spoken.js';
 import { type Agreement, agreementOf, farthest, type Read } from './agreement.js';
 import type { Entry } from './entry.js';
 import type { Place } from './places.js';
-import { likelySlip } from './slips.js';
 
 /** A reading that is beyond chance by what was read before. Lengths in mm. */
 export interface Doubt {

@@ -1,5 +1,5 @@
+import { csvField } from '../boards/csv-field.js';
 import { unitFactor } from '../units/length.js';
-import { csvField } from './csv-field.js';
 import type { Entry } from './entry.js';
 import type { Place } from './places.js';
 

@@ -1,4 +1,4 @@
-import { namesNothing } from '../boards/checks.js';
+import { namesNothing } from './checks.js';
 
 /**
  * A text as one field of CSV: guarded by an apostrophe where a spreadsheet would take it for a formula
