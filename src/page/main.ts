@@ -19,16 +19,20 @@ function start(sheet: SheetData): void {
   const found = find(shelf, sheet);
   let state = found.state;
   const show = viewOf(sheet);
-  const take = (step: steps.Step) => {
+  const present = (step: steps.Step) => {
     state = step.state;
     show(state);
     saving.show(state);
     tell(state, step.outcome);
-    keeping.keep(state);
+    if (steps.isFinished(state) || !byId('review', HTMLElement).hidden) review(state);
+  };
+  const take = (step: steps.Step) => {
+    if (step.state !== state) keeping.keep(step.state);
+    present(step);
     if (step.outcome.kind === 'taken') keeping.carryOn();
+    if (step.outcome.kind === 'questioned') shake();
     if (step.outcome.kind === 'refused') field.offerAgain();
     else field.clear();
-    if (steps.isFinished(state)) review(state);
     focus();
   };
   const goTo = (index: number) => {
@@ -56,16 +60,23 @@ function start(sheet: SheetData): void {
     focus,
   );
   listen(take, goTo, () => state);
-  window.addEventListener('storage', ({ key }) => {
+  window.addEventListener('storage', ({ key, newValue }) => {
     // Another tab has the same sheet: both go on with what was typed last.
-    if (key === sheet.key) take({ state: find(shelf, sheet).state, outcome: { kind: 'moved' } });
+    if (key === sheet.key && newValue !== null)
+      present(steps.resume(sheet, find(shelf, sheet).state));
   });
   window.addEventListener('beforeunload', (event) => {
     if (!keeping.isKept() && saving.isBehind()) event.preventDefault();
   });
   byId('typing', HTMLElement).hidden = false;
   document.documentElement.classList.add('typed-into');
-  take(steps.resume(sheet, state));
+  present(steps.resume(sheet, state));
+  focus();
+}
+
+/** A phone in a pocket or on the bed is felt where nobody looks at it; browsers ask for a key first. */
+function shake(): void {
+  if (navigator.userActivation?.hasBeenActive) navigator.vibrate?.([150, 80, 150]);
 }
 
 /** The buttons that lead from place to place. */

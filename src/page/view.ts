@@ -2,7 +2,7 @@ import type { SheetData } from '../report/html/sheet-data.js';
 import { positionIn } from '../units/position.js';
 import { byData, byId, perhaps, say } from './elements.js';
 import { countMeasured, isFinished, isTried, type SheetState } from './state.js';
-import { placeWords, triesWords, valueWords, whereTo } from './words.js';
+import { triesWords, valueWords, whereTo } from './words.js';
 
 /** Shows a state of the sheet, all of it; showing the same twice changes nothing. */
 export type View = (state: SheetState) => void;
@@ -37,8 +37,7 @@ function placeView(sheet: SheetData): View {
   const had = byId('had', HTMLElement);
   const [skip, erase] = [byId('skip', HTMLElement), byId('erase', HTMLElement)];
   const back = byId('back', HTMLButtonElement);
-  const triesOf = perhaps('tries-of', HTMLElement);
-  const tries = perhaps('tries', HTMLElement);
+  const [tries, triesAgain] = [byId('tries', HTMLElement), byId('tries-again', HTMLElement)];
   const takesTries = perhaps('takes-tries', HTMLInputElement);
   return (state) => {
     const place = places[state.at];
@@ -54,10 +53,10 @@ function placeView(sheet: SheetData): View {
     say(had, entry ? `Measured: ${valueWords(entry)}. What you type replaces it.` : '');
     say(skip, entry ? 'Go on' : 'Skip');
     back.disabled = state.at === 0;
-    if (!triesOf || !tries || !takesTries) return;
-    triesOf.hidden = !tried;
+    tries.hidden = !tried;
+    triesAgain.hidden = state.tries.length === 0;
     say(tries, triesWords(state.tries.map(({ cell }) => cell)));
-    takesTries.checked = state.takesTries;
+    if (takesTries) takesTries.checked = state.takesTries;
   };
 }
 
@@ -87,20 +86,17 @@ function center(cell: Element): void {
 }
 
 /** The list of all places, and the same readings in the tables that are printed. */
-function listView({ places, unit }: SheetData): View {
+function listView({ places }: SheetData): View {
   const [lists, tallies] = [byData('list'), byData('tally')];
   const [values, jumps, blanks] = [byData('value'), byData('jump'), byData('cell')];
   let shown = '';
   return ({ at, entries }) => {
-    for (const [index, place] of places.entries()) {
-      const entry = entries[index] ?? null;
-      say(values.get(String(index))!, valueWords(entry));
+    for (const [index, entry] of entries.entries()) {
+      const value = values.get(String(index))!;
+      say(value, entry ? valueWords(entry) : 'blank');
+      value.classList.toggle('blank', entry === null);
       say(blanks.get(String(index))!, entry?.cell ?? '');
       const jump = jumps.get(String(index))!;
-      jump.setAttribute(
-        'aria-label',
-        `Place ${index + 1}, ${placeWords(place, unit)}: ${valueWords(entry) || 'not measured'}`,
-      );
       if (index === at) jump.setAttribute('aria-current', 'step');
       else jump.removeAttribute('aria-current');
     }

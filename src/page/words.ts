@@ -32,8 +32,7 @@ export function triesWords(cells: readonly string[]): string {
 }
 
 /** What stands in the list beside a place. */
-export function valueWords(entry: Entry | null): string {
-  if (entry === null) return '';
+export function valueWords(entry: Entry): string {
   return entry.isKept ? `${entry.cell}, kept` : entry.cell;
 }
 

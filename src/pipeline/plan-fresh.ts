@@ -104,7 +104,7 @@ function questionOf(
     tiltU: wanted.bed,
   };
   return {
-    places: placesAcross(machine),
+    places: placesAcross(machine, stations),
     fewestStations: stations ?? FEWEST_STATIONS,
     mostStations: stations ?? MOST_STATIONS,
     fewestRounds: repeats ?? FEWEST_ROUNDS,

@@ -14,6 +14,10 @@ import { type Fixed, wantedU } from './plan-fresh.js';
 import type { Next } from './plan-next.js';
 import { wantedFeeds } from './wanted-feeds.js';
 
+const HALVINGS = 20;
+/** A micrometre and a thousandth of an inch, mm. */
+const FINE_UNIT = { mm: 0.001, in: 0.0254 } as const;
+
 /** What has to be said of a plan that starts afresh. */
 export function freshNotices(
   machine: Machine,
@@ -60,6 +64,7 @@ function fixedByHand({ stations, repeats }: Fixed): boolean {
 
 function startsAfresh(result: Result): Notice[] {
   const disagree = result.notices?.some(({ code }) => code === 'boards-disagree');
+  if (!disagree && result.board.taper !== null) return [powerAnswered(result)];
   return [
     {
       code: 'starts-afresh',
@@ -72,6 +77,25 @@ function startsAfresh(result: Result): Notice[] {
         : {}),
     },
   ];
+}
+
+/** Boards under power have been cut, and nothing else: the cheap question is answered. */
+function powerAnswered({ board }: Result): Notice {
+  if (board.verdict !== 'inside') {
+    return {
+      code: 'power-answered',
+      severity: 'info',
+      message:
+        'how boards come out is known, and they are not shown to be parallel within the tolerance: which knives stand where, strips cut by hand will tell',
+    };
+  }
+  return {
+    code: 'stop-here',
+    severity: 'info',
+    message:
+      'boards come out parallel within the tolerance: if the finish is good, stop here and cut nothing more',
+    hint: 'a block that was set right is best left alone; these boards are for a finish that is not',
+  };
 }
 
 function singleKnife({ block }: Machine): Notice[] {
@@ -136,7 +160,7 @@ function notReached(
         `a knife's end will be known to ± ${spoken.size(widest)}; a quarter of its tolerance, ` +
         `${spoken.size(wanted.end)}, is not reached`,
       hint:
-        `an instrument whose reading is good to ${spoken.size((readingSd(machine) * wanted.end) / widest)} ` +
+        `an instrument whose reading is good to ${fineEnough(machine, boards, wanted.end, spoken.unit)} ` +
         '(standard deviation) would do; or more stations and repeats, or a gauge on the knives',
     });
   }
@@ -155,16 +179,41 @@ function notReached(
   return notices;
 }
 
-function readingSd({ instrument }: Machine): number {
-  const { resolution, maxError } = instrument;
-  return instrument.readingSd ?? Math.hypot(resolution / Math.sqrt(12), maxError / 2);
+/**
+ * How fine an instrument would have to be for knives' ends to be known as well as is wanted, by the
+ * same boards: found by halving, and to two digits rounded down.
+ */
+function fineEnough(
+  machine: Machine,
+  boards: readonly PlannedBoard[],
+  wanted: number,
+  unit: 'mm' | 'in',
+): string {
+  const places = countedPlaces(boards);
+  const widestAt = (readingSd: number) => {
+    const instrument = { ...machine.instrument, readingSd };
+    const { standing } = foretell({ ...machine, instrument }, places);
+    return Math.max(...standing.offsets.flat().map((end) => end?.U ?? 0));
+  };
+  // The ends are never known better than a single reading by the square root of so many readings.
+  let [fine, coarse] = [0, wanted * Math.sqrt(places.reduce((sum, { count }) => sum + count, 0))];
+  for (let i = 0; i < HALVINGS; i++) {
+    const middle = (fine + coarse) / 2;
+    if (widestAt(middle) <= wanted) fine = middle;
+    else coarse = middle;
+  }
+  const step = 10 ** (Math.floor(Math.log10(fine / FINE_UNIT[unit])) - 1) * FINE_UNIT[unit];
+  return formatFine(Math.floor(fine / step) * step, unit);
 }
 
 /** Calipers reach in only so far from an edge. */
 function withinReach(machine: Machine, boards: readonly PlannedBoard[], spoken: Spoken): Notice[] {
   const { reach } = machine.instrument;
   if (!boards.some(({ x }) => x.length > 1)) return [];
-  const far = reach === null ? 'as far in from an edge as their jaws reach' : `${spoken.place(reach)} in from an edge`;
+  const far =
+    reach === null
+      ? 'as far in from an edge as their jaws reach'
+      : `${spoken.place(reach)} in from an edge`;
   return [
     {
       code: 'wide-board',
@@ -234,6 +283,6 @@ function instrumentsLeftOut(): Notice {
     code: 'instruments-left-out',
     severity: 'info',
     message:
-      'gauge, carries and knife marks of this result are not counted in what is foretold: it will be no worse',
+      'readings of gauge, carries and knife marks are not kept in a result: what it knows by them stays, and what boards add to that is not counted',
   };
 }

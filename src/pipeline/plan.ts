@@ -16,9 +16,9 @@ import { foretoldOf } from './plan-expected.js';
 import { contributions } from './plan-explain.js';
 import { type Fixed, freshBoards } from './plan-fresh.js';
 import { gaugeInstead } from './plan-gauge.js';
+import { besideInstruments } from './plan-known.js';
 import { nextBoards } from './plan-next.js';
 import { freshNotices, nextNotices } from './plan-notices.js';
-import { besideInstruments } from './plan-known.js';
 import { overturningReadings } from './plan-overturning.js';
 import { lacksForPlan } from './plan-result.js';
 import { provenLeader } from './proven-leader.js';
@@ -141,9 +141,7 @@ function planOf(
     expected: foretoldOf(machine, foretelling.standing),
     undetermined: questions.undetermined,
     instead: before || machine.block.knives.length < 2 ? [] : [gaugeInstead(machine, underPower)],
-    ...(explain
-      ? { explain: contributions(asMeasured, boards, places, measured, heights) }
-      : {}),
+    ...(explain ? { explain: contributions(asMeasured, boards, places, measured, heights) } : {}),
     ...(earlier && before
       ? { overturning: overturningReadings(machine, earlier.result, before) }
       : {}),

@@ -23,7 +23,8 @@ export interface StripsAsked {
  * How sure knives' ends and tilt will be by strips on which every knife cuts equally often. What
  * tells knives apart and what is common to them are then at right angles, and of the contrasts each
  * sees the same rows: so two small fits stand for the large one, and agree with it exactly. That is
- * fast enough to be asked thousands of times.
+ * fast enough to be asked thousands of times. Strips that share a place count as one, which makes the
+ * tilt no surer than it will be.
  */
 export function judgeStrips(asked: StripsAsked, stations: readonly Station[]): Judgement {
   const { knives, sd, sdFreedom } = asked;
@@ -32,7 +33,9 @@ export function judgeStrips(asked: StripsAsked, stations: readonly Station[]): J
   const apart = contrastRows(asked, stations, ξs, hasBow);
   const common = commonRows(asked, stations, ξs, hasBow);
   const readings = knives * stations.reduce((sum, { rounds }) => sum + rounds, 0);
-  const taken = (knives - 1) * apart.taken + common.taken;
+  // Where nothing ties strips together, the height of each is a parameter of its own.
+  const takenInCommon = asked.lock === null ? stations.length : common.taken;
+  const taken = (knives - 1) * apart.taken + takenInCommon;
   const freedom = sdFreedom + (sdFreedom === Infinity ? 0 : readings - taken);
   const coverage = tQuantile(0.975, Math.max(1, freedom));
   const ofContrast = Math.sqrt(1 - 1 / knives) * coverage;

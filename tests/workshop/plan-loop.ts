@@ -5,7 +5,8 @@
  */
 import { type Caliper, USUAL_CALIPER } from './caliper.js';
 import type { Place } from './designs.js';
-import { seeded } from './random.js';
+import { gaugeEdges, gaugeText, USUAL_INDICATOR } from './indicator.js';
+import { type Random, seeded } from './random.js';
 import { drawShop, type Shop } from './shop.js';
 import { measure } from './simulate.js';
 import { machineText } from './texts.js';
@@ -19,9 +20,21 @@ export interface PlanLike {
     readonly x: readonly number[];
     readonly y: readonly number[];
     readonly spacing: number | null;
+    readonly setting?: string;
   }[];
   readonly readings: number;
-  readonly expected: { readonly knifeEndU: number | null; readonly bedTiltU: number | null };
+  readonly expected: ExpectedLike;
+  /** The gauge in place of scoops. */
+  readonly instead?: readonly {
+    readonly x: readonly number[];
+    readonly times: number;
+    readonly expected: ExpectedLike;
+  }[];
+}
+
+interface ExpectedLike {
+  readonly knifeEndU: number | null;
+  readonly bedTiltU: number | null;
 }
 
 interface ResultLike {
@@ -51,7 +64,7 @@ export const CLEAN: Partial<Caliper> = {
 };
 
 /** Every place of a plan in the order in which it is measured. */
-export function placesAsPlanned(plan: PlanLike): Place[] {
+export function placesAsPlanned(plan: Pick<PlanLike, 'boards'>): Place[] {
   const places: Place[] = [];
   for (const { board, knives, x, y, spacing } of plan.boards) {
     y.forEach((start, round) => {
@@ -62,6 +75,22 @@ export function placesAsPlanned(plan: PlanLike): Place[] {
     });
   }
   return places;
+}
+
+/** Boards cut and measured as planned, written down with the setting that the plan asks for. */
+export function boardsAsPlanned(
+  plan: Pick<PlanLike, 'boards'>,
+  shop: Shop,
+  random: Random,
+): { csv: string; readings: number } {
+  const caliper = { ...USUAL_CALIPER, ...CLEAN };
+  const { rows } = measure(shop, placesAsPlanned(plan), random, { caliper });
+  const settings = new Map(plan.boards.map(({ board, setting }) => [board, setting ?? '']));
+  const lines = rows.map(({ board, knife, x, y, thickness }) =>
+    [board, knife, x, y, thickness, settings.get(board)].join(','),
+  );
+  const csv = `${['board,knife,x,y,thickness,setting', ...lines].join('\n')}\n`;
+  return { csv, readings: rows.length };
 }
 
 /** One machine drawn, planned for, cut, measured and analysed. */
@@ -76,17 +105,46 @@ export async function runPlanned(
   const shop = alter(drawShop(random, knives));
   const machine = machineText(shop);
   const planned = await plan(machine);
-  const { csv, rows } = measure(shop, placesAsPlanned(planned), random, {
-    caliper: { ...USUAL_CALIPER, ...CLEAN },
-  });
-  const result = await analyse(machine, csv);
+  const { csv, readings } = boardsAsPlanned(planned, shop, random);
+  return { seed, readings, ...pairs(planned.expected, await analyse(machine, csv)) };
+}
+
+/** One machine drawn, whose block no hand turns: boards under power, and a gauge on the knives. */
+export async function runGauged(
+  plan: (machineToml: string) => Promise<PlanLike>,
+  analyse: (machineToml: string, csv: string, gauge: string) => Promise<ResultLike>,
+  seed: number,
+  knives: number,
+): Promise<PlannedJob> {
+  const random = seeded(seed);
+  const shop = drawShop(random, knives);
+  const machine = machineText(shop);
+  const planned = await plan(machine);
+  const [{ x, times, expected }] = planned.instead as [Required<PlanLike>['instead'][number]];
+  const underPower = planned.boards.filter(({ cut }) => cut === 'full');
+  const { csv, readings } = boardsAsPlanned({ boards: underPower }, shop, random);
+  // Its noise is that of a careful hand, and its divisions add nothing to speak of.
+  const indicator = {
+    ...USUAL_INDICATOR,
+    resolution: 0.001,
+    missSd: 0.1,
+    zeros: 'each x',
+    repeats: times,
+  } as const;
+  const gauge = gaugeText(gaugeEdges(shop, x, indicator, random));
+  return { seed, readings, ...pairs(expected, await analyse(machine, csv, gauge)) };
+}
+
+/** The widest of the ends, and the tilt, as foretold and as found. */
+export function pairs(
+  expected: ExpectedLike,
+  result: ResultLike,
+): Pick<PlannedJob, 'ends' | 'tilt'> {
   const widest = Math.max(
     ...result.knives.flatMap(({ ends }) => ends.map(({ U }) => U ?? Number.NaN)),
   );
   return {
-    seed,
-    readings: rows.length,
-    ends: { foretold: planned.expected.knifeEndU ?? Number.NaN, found: widest },
-    tilt: { foretold: planned.expected.bedTiltU ?? Number.NaN, found: result.bed.U ?? Number.NaN },
+    ends: { foretold: expected.knifeEndU ?? Number.NaN, found: widest },
+    tilt: { foretold: expected.bedTiltU ?? Number.NaN, found: result.bed.U ?? Number.NaN },
   };
 }

@@ -48,10 +48,10 @@ button[disabled]{opacity:.5;cursor:default}
 .question p{font-size:1.15rem;overflow-wrap:anywhere}
 .note{border:2px solid var(--line);border-radius:.4rem;padding:.6rem;display:flex;flex-wrap:wrap;gap:.5rem;align-items:center}
 .note p{flex:1 1 100%}
+.note button{flex:1 1 auto}
 .choice{display:flex;align-items:center;gap:.7rem;min-height:3rem;cursor:pointer}
 .choice input{width:1.6rem;height:1.6rem;flex:none;accent-color:var(--main)}
-#tries-of{display:flex;flex-wrap:wrap;gap:.5rem;align-items:center}
-#tries{flex:1 1 12rem;font-variant-numeric:tabular-nums}
+#tries{font-weight:600;font-variant-numeric:tabular-nums}
 .map .side{display:flex;justify-content:space-between;gap:1rem;color:var(--soft);font-size:.85rem;overflow-wrap:anywhere}
 .map .window{overflow-x:auto}
 .map svg{display:block;height:auto}
@@ -71,8 +71,9 @@ summary::-webkit-details-marker{display:none}
 .tally{margin-left:auto;font-weight:400;color:var(--soft);white-space:nowrap}
 .places{list-style:none;display:flex;flex-direction:column;gap:.3rem}
 .places button,#review-list button{width:100%;display:flex;gap:.7rem;text-align:left;align-items:center;background:none;border:1px solid var(--line);overflow-wrap:anywhere}
-.places button span:first-child{color:var(--soft);min-width:1.8rem;text-align:right;font-variant-numeric:tabular-nums}
+.places button>span:first-child{color:var(--soft);min-width:1.8rem;text-align:right;font-variant-numeric:tabular-nums}
 .places button b{margin-left:auto;text-align:right;font-variant-numeric:tabular-nums}
+.places button b.blank{font-weight:400;color:var(--soft)}
 .places button[aria-current]{border:3px solid var(--main);background:var(--panel)}
 #review-list{list-style:none;display:flex;flex-direction:column;gap:.3rem}
 textarea{width:100%;font:.9rem/1.4 ui-monospace,monospace;border:2px solid var(--line);border-radius:.4rem;background:var(--ground);color:var(--ink);padding:.5rem;white-space:pre;overflow:auto}
@@ -96,8 +97,8 @@ const PAPER = `
 figure{break-inside:avoid;margin:1mm 0 2mm}
 figcaption{font-size:8pt}
 .drawing{display:block;width:100%;max-height:225mm}
-.drawing text{font:11px system-ui,sans-serif;fill:#000;stroke:#fff;stroke-width:3;paint-order:stroke}
-.drawing .on-block,.drawing .knife{stroke:none}
+.drawing text{font:11px system-ui,sans-serif;fill:#000}
+.drawing .ground{fill:#fff}
 .drawing .name,.drawing .knife{font-weight:700}
 .drawing .figure,.drawing .knife{font-variant-numeric:tabular-nums}
 .drawing .block{fill:#ddd;stroke:#000}

@@ -49,10 +49,11 @@ function measuring({ unit, places }: SheetData): Markup {
 <dl class="where">${ofPlace}</dl>
 <form id="form" novalidate>
 <label for="reading" id="reading-label">Thickness in ${unitWords(unit)}</label>
-<div class="typed"><input id="reading" name="reading" type="text" inputmode="decimal" enterkeyhint="next" autocomplete="off" autocapitalize="off" spellcheck="false" aria-describedby="where-to had problem">
+<div class="typed"><input id="reading" name="reading" type="text" inputmode="decimal" enterkeyhint="next" autocomplete="off" autocapitalize="off" spellcheck="false" aria-describedby="where-to tries had problem">
 <button type="submit" class="main">Enter</button></div>
 ${unit === 'in' ? fractionKeys() : null}
 <p id="where-to"></p>
+<p id="tries" hidden></p>
 <p id="had" hidden></p>
 </form>
 <p id="problem" class="problem" role="alert"></p>
@@ -65,6 +66,7 @@ ${unit === 'in' ? fractionKeys() : null}
 </div></div>
 <div class="buttons"><button type="button" id="back">Back</button>
 <button type="button" id="skip">Skip</button>
+<button type="button" id="tries-again" hidden>Begin this scoop again</button>
 <button type="button" id="erase" hidden>Erase</button></div>
 ${scoopHelper(places)}
 </section>`;
@@ -78,9 +80,7 @@ function fractionKeys(): Markup {
 
 function scoopHelper(places: SheetData['places']): Markup | null {
   if (!places.some(({ cut }) => cut === 'hand')) return null;
-  return html`<div id="tries-of" hidden><p id="tries"></p>
-<button type="button" id="tries-again">Begin this scoop again</button></div>
-<label class="choice"><input type="checkbox" id="takes-tries"> Three tries a scoop, the smallest counts</label>`;
+  return html`<label class="choice"><input type="checkbox" id="takes-tries"> Three tries a scoop, the smallest counts</label>`;
 }
 
 function finished(): Markup {
@@ -151,8 +151,12 @@ ${own.map((place) => listed(place, position))}
 </section>`;
 }
 
-function listed({ index, knife, x, y }: NumberedPlace, position: (mm: number) => string): Markup {
-  return html`<li><button type="button" data-jump="${index}"><span>${index + 1}</span> <span>knife ${knife}, x ${position(x)}, y ${position(y)}</span> <b data-value="${index}"></b></button></li>`;
+function listed(
+  { index, board, cut, knife, x, y }: NumberedPlace,
+  position: (mm: number) => string,
+): Markup {
+  const by = cut === 'full' ? '' : `knife ${knife}, `;
+  return html`<li><button type="button" data-jump="${index}"><span><span class="unseen">Place </span>${index + 1}</span> <span><span class="unseen">board ${board}, </span>${by}x ${position(x)}, y ${position(y)}</span> <b data-value="${index}"></b></button></li>`;
 }
 
 function ofBoards(places: SheetData['places']): [string, NumberedPlace[]][] {

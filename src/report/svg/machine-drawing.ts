@@ -13,6 +13,8 @@ const BLOCK_TOP = 58;
 const BLOCK_HEIGHT = 30;
 const FIRST_ROW = 124;
 const LEVEL = 13;
+/** About as wide as a letter or digit is. */
+const LETTER = 7;
 /** Of a row of boards beyond its levels: the boards' names and their ends. */
 const ROW_EXTRA = 40;
 /** A drawing taller than this goes on in another, so that each fits a page. */
@@ -82,8 +84,13 @@ function scaleOf({ machine, boards, unit }: DrawnPlan): Scale {
   const longest = Math.max(machine.block.length, ...boards.flatMap(({ x }) => x));
   const factor = (WIDTH - LEFT - RIGHT) / longest;
   const mirrored = isMirrored(machine);
-  const across = (mm: number) => LEFT + (mirrored ? longest - mm : mm) * factor;
+  const across = (mm: number) => hundredths(LEFT + (mirrored ? longest - mm : mm) * factor);
   return { across, position: positionIn(unit) };
+}
+
+/** Finer than any printer: digits beyond would only make the page larger. */
+function hundredths(units: number): number {
+  return Math.round(units * 100) / 100;
 }
 
 function stationsOf({ places }: BoardGroup): number[] {
@@ -118,6 +125,7 @@ function block(machine: Machine, { across }: Scale): Markup {
   return html`<rect class="block" x="${left}" y="${BLOCK_TOP}" width="${Math.abs(to - from)}" height="${BLOCK_HEIGHT}" rx="4"/>
 <text class="on-block" x="${(from + to) / 2}" y="${middle + 4}" text-anchor="middle">cutter block</text>
 <path class="mark" d="M${from} ${BLOCK_TOP + BLOCK_HEIGHT + 3}l-6 11h12z"/>
+<rect class="ground" x="${from - 30}" y="${BLOCK_TOP + BLOCK_HEIGHT + 16}" width="60" height="14"/>
 <text x="${from}" y="${BLOCK_TOP + BLOCK_HEIGHT + 27}" text-anchor="middle">mark, x 0</text>
 <text x="${from + away}" y="${middle + 4}" text-anchor="${outer}">${clipped(names[0], 8)}</text>
 <text x="${to - away}" y="${middle + 4}" text-anchor="${inner}">${clipped(names[1], 8)}</text>
@@ -145,8 +153,11 @@ function rowOfBoards({ groups, levels }: BoardRow, top: number, scale: Scale): M
   const first = top + 30;
   const along = (y: number) => first + levels.indexOf(y) * LEVEL;
   const edge = Math.min(...groups.flatMap(({ from, to }) => [from, to].map(scale.across)));
-  return html`<text x="${edge - 6}" y="${first - LEVEL + 3}" text-anchor="end">y</text>
-${levels.map((y) => html`<text class="figure" x="${edge - 6}" y="${along(y) + 4}" text-anchor="end">${scale.position(y)}</text>`)}
+  const [names, side] = [levels.map(scale.position), edge - 6];
+  const widest = Math.max(...names.map((name) => name.length)) * LETTER;
+  return html`<rect class="ground" x="${hundredths(side - widest)}" y="${first - LEVEL - 6}" width="${widest}" height="${along(levels.at(-1)!) - first + LEVEL + 12}"/>
+<text x="${side}" y="${first - LEVEL + 3}" text-anchor="end">y</text>
+${levels.map((y, i) => html`<text class="figure" x="${side}" y="${along(y) + 4}" text-anchor="end">${names[i]!}</text>`)}
 ${groups.map((group) => board(group, top + 16, along, scale))}`;
 }
 
@@ -158,8 +169,11 @@ function board(
 ): Markup {
   const bottom = Math.max(...places.map(({ y }) => along(y))) + 12;
   const [left, right] = [across(from), across(to)].sort((a, b) => a - b) as [number, number];
-  return html`<rect class="board" x="${left}" y="${top}" width="${right - left}" height="${bottom - top}"/>
-<text class="name" x="${(left + right) / 2}" y="${top - 4}" text-anchor="middle">${clipped(names.join(', '), Math.max(4, (right - left) / 6.5))}</text>
+  const middle = hundredths((left + right) / 2);
+  const name = clipped(names.join(', '), Math.max(4, (right - left) / LETTER));
+  return html`<rect class="board" x="${left}" y="${top}" width="${hundredths(right - left)}" height="${bottom - top}"/>
+<rect class="ground" x="${middle - (name.length * LETTER) / 2}" y="${top - 14}" width="${name.length * LETTER}" height="13"/>
+<text class="name" x="${middle}" y="${top - 4}" text-anchor="middle">${name}</text>
 ${places.map(({ knife, cut, x, y }) => placeMark(across(x), along(y), cut === 'full' ? null : knife))}`;
 }
 

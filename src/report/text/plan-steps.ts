@@ -49,7 +49,19 @@ export function boardsTable({ boards }: Plan, figures: Figures): string[] {
       `x in ${unit} from the mark on the bed at its front end; y in ${unit} from the board's leading end${boards.some(({ spacing }) => spacing !== null) ? ': by hand, where the first knife of each round cuts' : ''}.`,
       '  ',
     ),
+    ...ownSetting(boards),
   ];
+}
+
+/** Boards that are analysed together with those of before, though the bed may have been moved. */
+function ownSetting(boards: readonly PlannedBoard[]): string[] {
+  const later = boards.filter(({ again, setting }) => !again && setting !== undefined);
+  if (later.length === 0) return [];
+  const names = later.map(({ board }) => board).join(', ');
+  return wrap(
+    `Write "${later[0]!.setting}" into the column setting of all readings of ${names}: the bed may stand at another height than it did for the boards before. Then analyse the old readings and the new ones together.`,
+    '  ',
+  );
 }
 
 /** Knives as a table's cell: how many, where their ids would not fit. */
@@ -76,20 +88,32 @@ export function byHand({ boards }: Plan, machine: Machine, figures: Figures): st
   const strips = boards.filter(({ cut, again }) => cut === 'hand' && !again);
   const [first] = strips;
   if (!first) return measuredAgain(boards);
-  const { reach } = machine.instrument;
   const width = first.width ?? 0;
   const length = Math.max(...strips.map((strip) => strip.length ?? 0));
   const spacing = figures.position(first.spacing ?? 0);
   const order = first.knives;
   const steps = [
     'Stop the machine, isolate it and lock it off; prove that it cannot start. Number the knives on the block with a marker, in the order in which they pass.',
-    `Saw strips of straight-grained wood, planed flat, ${figures.position(width)} wide at most${reach === null ? ', and no wider than the jaws of the calipers reach in' : ', which is as far as the jaws reach in'}, and ${figures.position(length)} long.`,
-    `Mark a line across each strip every ${spacing}, from ${figures.position(first.y[0]!)} behind the leading end, and write the knives beside them: ${order.join(', ')} in the first round, ${order.toReversed().join(', ')} in the second, and so on, the order reversed each round.`,
+    `Saw strips of straight-grained wood, planed flat, ${figures.position(width)} wide at most${narrowEnough(machine, width)}, and ${figures.position(length)} long.`,
+    `Mark a line across each strip every ${spacing}, from ${figures.position(first.y[0]!)} behind the leading end, and write the knives beside them: ${order.join(', ')} in the first round, ${order.toReversed().join(', ')} in the second, and so on, the order reversed each round.${otherWayRound(strips, order)}`,
     `Lay the first strip in at its x, pressed flat on the bed and held from outside the block, never with a hand under or beside it. Raise the bed until a knife turned by hand scoops about ${figures.unit === 'mm' ? '1 mm' : '0.04 in'} deep; lock it, and leave it locked until all strips are cut.`,
-    `Turn the block by its pulley or belt, slowly and in the way it cuts, until the knife has passed over its line and left its scoop; move the strip on by ${spacing} to the next line for the next knife. Go on until the strip is full, then lay in the next.`,
+    `Turn the block by its pulley or belt, slowly and in the way it cuts, until the knife has passed over its line and left its scoop. Draw the strip clear until the knife of the next line comes round, so that no other knife touches it; then put that line, ${spacing} on, where the first one was. Go on until the strip is full, then lay in the next.`,
     'Measure the bottom of each scoop with blade or point jaws, square across the strip: three tries, and write down the smallest.',
   ];
   return [...steps.flatMap((step, i) => wrap(step, `  ${i + 1}. `)), ...measuredAgain(boards)];
+}
+
+/** The reach of the calipers, where it does not decide how wide a strip is. */
+function narrowEnough({ instrument: { reach } }: Machine, width: number): string {
+  if (reach === null) return ', and no wider than the jaws of the calipers reach in';
+  return reach <= width ? ', which is as far as the jaws reach in' : '';
+}
+
+/** Further strips at a place, on which the rounds go on with the order reversed. */
+function otherWayRound(strips: readonly PlannedBoard[], order: readonly string[]): string {
+  const others = strips.filter(({ knives }) => knives[0] !== order[0]);
+  if (others.length === 0) return '';
+  return ` The other way round from the first round on: ${others.map(({ board }) => board).join(', ')}.`;
 }
 
 function measuredAgain(boards: readonly PlannedBoard[]): string[] {
@@ -105,8 +129,12 @@ export function planedWide({ boards }: Plan): string[] {
   const wide = boards.filter(({ cut, x, again }) => cut !== 'hand' && x.length > 1 && !again);
   if (wide.length === 0) return [];
   const names = wide.map(({ board }) => board).join(' and ');
+  const hasStrips = boards.some(({ cut, x, again }) => cut === 'full' && x.length === 1 && !again);
+  const height = hasStrips
+    ? ', the bed locked where it was for the strips under power; if it has been moved, give these readings a word of their own in the column setting'
+    : '';
   return wrap(
-    `${names}: one board as wide as the block, planed once under power with all guards on, no shorter than the manual allows. One board needs no lock to tell its two edges against each other.`,
+    `${names}: one board as wide as the block, planed once under power with all guards on, no shorter than the manual allows${height}. One board needs no lock to tell its two edges against each other.`,
     '  ',
   );
 }

@@ -5,7 +5,14 @@ import type { Paint } from '../paint.js';
 import { type Figures, figuresIn, percent } from './figures.js';
 import { section, table, wrap } from './layout.js';
 import { fewOfEach } from './open.js';
-import { boardsTable, byHand, cheapQuestion, knivesInShort, otherwise, planedWide } from './plan-steps.js';
+import {
+  boardsTable,
+  byHand,
+  cheapQuestion,
+  knivesInShort,
+  otherwise,
+  planedWide,
+} from './plan-steps.js';
 
 /**
  * A plan for people, at most 80 columns wide: how long it takes and what it will tell, the cheap
@@ -15,7 +22,7 @@ export function planText(plan: Plan, machine: Machine, unit: 'mm' | 'in', paint:
   const figures = figuresIn(unit);
   const part = (heading: string, lines: readonly string[]) => section(paint.strong(heading), lines);
   const lines = [
-    ...wrap(headline(plan, figures, paint)),
+    ...headline(plan, figures, paint),
     ...part('First the cheap question', cheapQuestion(plan, machine, figures)),
     ...part('Boards', boardsTable(plan, figures)),
     ...part('How to cut and measure by hand', byHand(plan, machine, figures)),
@@ -36,8 +43,9 @@ export function planText(plan: Plan, machine: Machine, unit: 'mm' | 'in', paint:
   return `${lines.join('\n')}\n`;
 }
 
+/** Painted line by line: marks of colour take no room on a line. */
 function headline({ boards, readings, minutes, expected }: Plan, { size }: Figures, paint: Paint) {
-  if (boards.length === 0) return paint.strong('No board is to be cut.');
+  if (boards.length === 0) return [paint.strong('No board is to be cut.')];
   const again = boards.filter((board) => board.again).length;
   const cut = boards.length - again;
   const parts = [
@@ -46,9 +54,11 @@ function headline({ boards, readings, minutes, expected }: Plan, { size }: Figur
   ].filter((text) => text !== '');
   const what = `${parts.join(', ')}: ${readings} ${readings === 1 ? 'reading' : 'readings'}, about ${minutes} minutes.`;
   if (expected.knifeEndU === null) {
-    return paint.doubtful(`${what} No knife will be known from these boards alone.`);
+    const none = `${what} No knife will be known from these boards alone.`;
+    return wrap(none).map(paint.doubtful);
   }
-  return paint.strong(`${what} Every knife's end will be known to ± ${size(expected.knifeEndU)}.`);
+  const known = `${what} Every knife's end will be known to ± ${size(expected.knifeEndU)}.`;
+  return wrap(known).map(paint.strong);
 }
 
 function foretold(
