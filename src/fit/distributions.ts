@@ -44,10 +44,20 @@ export function normalQuantile(p: number): number {
   return p > 0.5 ? -z : z;
 }
 
+/**
+ * From so many degrees of freedom on t is the normal distribution with a correction of order 1/ν; the
+ * incomplete beta function loses its digits there.
+ */
+const NEARLY_NORMAL = 1e7;
+
 /** Student's t distribution function; normal for infinitely many degrees of freedom. */
 export function tCdf(t: number, degreesOfFreedom: number): number {
   if (degreesOfFreedom === Infinity) return normalCdf(t);
   const ν = degreesOfFreedom;
+  if (ν > NEARLY_NORMAL) {
+    // 26.7.8.
+    return normalCdf((t * (1 - 1 / (4 * ν))) / Math.sqrt(1 + (t * t) / (2 * ν)));
+  }
   const tail = 0.5 * incompleteBeta(ν / (ν + t * t), (t * t) / (ν + t * t), ν / 2, 0.5);
   return t > 0 ? 1 - tail : tail;
 }
@@ -60,6 +70,10 @@ export function tQuantile(p: number, degreesOfFreedom: number): number {
   if (degreesOfFreedom === Infinity || !(p > 0 && p < 1)) return normalQuantile(p);
   if (p === 0.5) return 0;
   const ν = degreesOfFreedom;
+  if (ν > NEARLY_NORMAL) {
+    const z = normalQuantile(p);
+    return z + (z ** 3 + z) / (4 * ν); // 26.7.5.
+  }
   const lower = Math.min(p, 1 - p);
   const logScale = logGamma((ν + 1) / 2) - logGamma(ν / 2) - 0.5 * Math.log(ν * Math.PI);
   // The tail is convex in log t, so Newton's steps there settle from any start below it.
