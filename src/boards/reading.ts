@@ -4,6 +4,20 @@ export type Cut = 'hand' | 'proud' | 'full';
 /** The knife id of a board that all knives planed. */
 export const ALL_KNIVES = 'all';
 
+/** What a reading has besides where and what it is, where nothing of that was written down. */
+export const NOTHING_FURTHER = {
+  file: '',
+  line: 0,
+  setting: null,
+  run: null,
+  scoop: null,
+  length: null,
+  repeat: null,
+  by: null,
+  scale: null,
+  note: null,
+} as const;
+
 /** One measured thickness and where it was measured. Lengths in mm, whatever the file's unit was. */
 export interface Reading {
   readonly file: string;

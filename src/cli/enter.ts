@@ -1,5 +1,5 @@
 import { type Command, Option } from 'commander';
-import { type DesignOptions, withDesign } from './plan.js';
+import { type ChosenPlanOptions, withChosenPlan } from './chosen-plan.js';
 
 const HELP = `
 Examples:
@@ -15,9 +15,8 @@ place; it needs no plan. Calipers that type their reading and Enter do.
 Exit code: 0 every place has its reading; 2 bad input; 3 places are left blank;
 130 interrupted.`;
 
-export interface EnterCommandOptions extends DesignOptions {
+export interface EnterCommandOptions extends ChosenPlanOptions {
   readonly out: string;
-  readonly plan?: string;
   readonly force?: boolean;
   readonly unit?: 'mm' | 'in';
 }
@@ -29,11 +28,10 @@ export function addEnter(program: Command): void {
     .description('key readings in, place by place')
     .argument('<machine>', 'machine file (TOML)')
     .option('--out <file>', 'the file (CSV) to enter into, new or begun', 'readings.csv')
-    .option('--plan <plan.json>', 'a plan that plan wrote; made of the other options without')
     .option('--force', 'begin anew where the file is there already')
     .addOption(new Option('--unit <unit>', 'unit of what is typed').choices(['mm', 'in']))
     .addHelpText('after', HELP);
-  withDesign(command).action(async (machine: string, options: EnterCommandOptions) => {
+  withChosenPlan(command).action(async (machine: string, options: EnterCommandOptions) => {
     const { runEnter } = await import('./run-enter.js');
     process.exitCode = await runEnter(machine, options);
   });

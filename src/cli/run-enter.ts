@@ -1,16 +1,15 @@
 import { hasErrors, type Notice } from '../notices/notice.js';
 import { startEntering } from '../pipeline/enter.js';
-import { readPlan } from '../pipeline/read-plan.js';
 import type { Plan } from '../record/plan.js';
 import type { EnterText } from '../report/text/enter-text.js';
+import { chosenPlan } from './chosen-plan.js';
 import type { EnterCommandOptions } from './enter.js';
 import { claim } from './enter-claim.js';
 import { converse } from './enter-converse.js';
 import { EnterFile } from './enter-file.js';
 import { EXIT } from './exit-codes.js';
-import { isSource, readSource } from './files.js';
 import { gather } from './gather.js';
-import { planFor } from './run-plan.js';
+import { shellWord } from './shell-word.js';
 import { paintForOutput, tellNotices } from './tell.js';
 
 /** Asks for the readings of a sheet, place by place, and keeps them in a file. */
@@ -73,20 +72,7 @@ function optionNotices(machine: string, options: EnterCommandOptions): Notice[] 
       hint: 'name files for the machine, the plan and --out',
     });
   }
-  if (plan !== undefined && asksForPlan(options)) {
-    notices.push({
-      code: 'plan-twice',
-      severity: 'error',
-      message: '--plan names a plan, and the other options ask for another',
-      expected: '--plan alone, or --stations, --repeats, --cuts, --result',
-      hint: 'leave one of them out',
-    });
-  }
   return notices;
-}
-
-function asksForPlan({ stations, repeats, cuts, result }: EnterCommandOptions): boolean {
-  return [stations, repeats, cuts, result].some((each) => each !== undefined);
 }
 
 /** The plan that is asked for; none where a file that is there says itself what to measure. */
@@ -95,12 +81,10 @@ async function planOf(
   options: EnterCommandOptions,
   isThere: boolean,
 ): Promise<{ readonly plan: Plan | null; readonly notices: readonly Notice[] }> {
-  if (options.plan !== undefined) {
-    const source = await readSource(options.plan);
-    return isSource(source) ? readPlan(source) : { plan: null, notices: [source] };
-  }
-  if (isThere && !asksForPlan(options)) return { plan: null, notices: [] };
-  const { plan, notices } = await planFor(machine, options);
+  const { plan: file, stations, repeats, cuts, result } = options;
+  const isAsked = [file, stations, repeats, cuts, result].some((each) => each !== undefined);
+  if (isThere && !isAsked) return { plan: null, notices: [] };
+  const { plan, notices } = await chosenPlan(machine, options, [], options.unit);
   // What a plan leaves open, and what is odd about the machine, is told elsewhere.
   return { plan, notices: notices.filter(({ severity }) => severity === 'error') };
 }
@@ -120,9 +104,4 @@ function textFor(
     plan: `proofboard plan ${machineWord}`,
     paint: paintForOutput(),
   };
-}
-
-/** A name as a shell takes it for one word. */
-function shellWord(name: string): string {
-  return /^[\w./+:@%-]+$/.test(name) ? name : `'${name.replaceAll("'", "'\\''")}'`;
 }

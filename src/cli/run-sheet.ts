@@ -8,6 +8,7 @@ import { chosenPlan } from './chosen-plan.js';
 import { EXIT } from './exit-codes.js';
 import { overwriteNotices, writeWhole } from './files.js';
 import type { SheetCommandOptions } from './sheet.js';
+import { shellWord } from './shell-word.js';
 import { tellNotices } from './tell.js';
 
 /**
@@ -80,12 +81,7 @@ async function writeSheet(
   const unit = unitOf(planned, options);
   if (formOf(out) === '.csv') return writeWhole(out, blankSheet(plan, unit), force);
   const saveAs = `${basename(out, extname(out))}.csv`;
-  const command = `proofboard analyse ${forShell(file)} ${forShell(saveAs)}`;
+  const command = `proofboard analyse ${shellWord(file)} ${shellWord(saveAs)}`;
   const script = await readFile(new URL('sheet-page.js', folder), 'utf8');
   return writeWhole(out, await blankPage(machine, plan, { unit, script, saveAs, command }), force);
-}
-
-/** A name as a shell takes it, in quotes only where it needs them. */
-function forShell(name: string): string {
-  return /^[\w./:@%+-]+$/.test(name) ? name : `'${name.replaceAll("'", `'\\''`)}'`;
 }

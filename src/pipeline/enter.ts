@@ -6,10 +6,9 @@ import type { Plan } from '../record/plan.js';
 import type { Entry } from '../sheet/entry.js';
 import { type Place, placesOf } from '../sheet/places.js';
 import { readSheet, type Sheet, withEntries } from '../sheet/read-sheet.js';
-
-import { sheetCsv } from '../sheet/sheet-csv.js';
 import { unitFactor } from '../units/length.js';
 import { noiseOf } from './noises.js';
+import { blankSheet } from './sheet.js';
 import type { SourceFile } from './source.js';
 
 /** What is entered into: a sheet, and what judging its readings needs. */
@@ -51,11 +50,10 @@ export async function startEntering(
   const { machine, notices } = await readMachine(machineFile);
   if (!machine) return { entering: null, notices };
   const { existing, name, plan, unit } = options;
-  const wrong = plan && otherKnives(machine, plan);
-  if (wrong) return { entering: null, notices: [...notices, wrong] };
   const places = placesOf(plan?.boards ?? []);
   if (plan && places.length === 0) return { entering: null, notices: [...notices, NOTHING] };
-  const file = existing ?? blankSheet(name, places, unit ?? machine.unit);
+  const blank = plan ? blankSheet(plan, unit ?? machine.unit) : '';
+  const file = existing ?? { name, content: new TextEncoder().encode(blank) };
   const { sheet, notices: found } = readSheet(file, machine);
   const all = [...notices, ...(existing ? found : found.map(withoutFile))];
   if (!sheet) return { entering: null, notices: all };
@@ -85,28 +83,6 @@ function withoutFile({ file, line, column, ...notice }: Notice): Notice {
   return { ...notice, hint: 'make the plan anew with this machine file' };
 }
 
-/** A notice where a plan names other knives than the machine has. */
-function otherKnives({ block }: Machine, { machine }: Plan): Notice | null {
-  if (machine.knives.join('\n') === block.knives.join('\n')) return null;
-  return {
-    code: 'other-machine',
-    severity: 'error',
-    message: 'the plan is of a machine with other knives',
-    found: machine.knives.join(', '),
-    expected: block.knives.join(', '),
-    hint: 'give the machine file that the plan was made with, or make the plan anew',
-  };
-}
-
-function blankSheet(name: string, places: readonly Place[], unit: 'mm' | 'in'): SourceFile {
-  const text = sheetCsv(
-    places,
-    unit,
-    places.map(() => null),
-  );
-  return { name, content: new TextEncoder().encode(text) };
-}
-
 /** Positions in a file may be rounded to a thousandth of a millimetre. */
 const SAME_POSITION = 0.001;
 
@@ -131,7 +107,8 @@ function otherPlaces(file: string, { rows }: Sheet, places: readonly Place[]): N
 function isSamePlace(a: Place | undefined, b: Place | undefined): boolean {
   if (!a || !b) return false;
   const isNear = Math.abs(a.x - b.x) < SAME_POSITION && Math.abs(a.y - b.y) < SAME_POSITION;
-  return isNear && a.board === b.board && a.knife === b.knife && a.cut === b.cut;
+  const isNamed = a.board === b.board && a.knife === b.knife && a.cut === b.cut;
+  return isNear && isNamed && a.setting === b.setting;
 }
 
 function placeWords({ board, knife, x, y }: Place): string {

@@ -1,4 +1,4 @@
-import type { Reading } from '../boards/reading.js';
+import { NOTHING_FURTHER, type Reading } from '../boards/reading.js';
 import type { BoardFit } from '../decide/board-fit.js';
 import { type Standing, standingOf } from '../decide/standing.js';
 import { Decomposition, dot } from '../fit/decomposition.js';
@@ -61,19 +61,6 @@ export function countedPlaces(boards: readonly PlannedBoard[]): CountedPlace[] {
     ),
   );
 }
-
-/** What no place needs said of it. */
-export const NOTHING_FURTHER = {
-  file: '',
-  line: 0,
-  run: null,
-  scoop: null,
-  length: null,
-  repeat: null,
-  by: null,
-  scale: null,
-  note: null,
-} as const;
 
 /**
  * How sure knives, bed and boards will be known from places alone: the same rows, priors and rules as

@@ -1,7 +1,7 @@
-import type { Reading } from '../boards/reading.js';
+import { NOTHING_FURTHER, type Reading } from '../boards/reading.js';
 import type { Machine } from '../machine/machine.js';
 import type { Fitted, Result } from '../record/result.js';
-import { type AssumedHeights, type CountedPlace, NOTHING_FURTHER } from './foretell.js';
+import type { AssumedHeights, CountedPlace } from './foretell.js';
 
 /** What an earlier result rests on, as places that were read. */
 export interface MeasuredBefore {

@@ -23,6 +23,7 @@ const shape = v.looseObject({
       spacing: length,
       width: length,
       length,
+      setting: v.optional(v.pipe(v.string(), v.nonEmpty())),
     }),
   ),
 });

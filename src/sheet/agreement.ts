@@ -1,4 +1,4 @@
-import type { Reading } from '../boards/reading.js';
+import { NOTHING_FURTHER, type Reading } from '../boards/reading.js';
 import { dot } from '../fit/decomposition.js';
 import { tCdf } from '../fit/distributions.js';
 import { type Estimate, estimate } from '../fit/estimate.js';
@@ -98,20 +98,7 @@ function problemOf(machine: Machine, reads: readonly Read[]): FitProblem {
 }
 
 function readingAt(place: Place, thickness: number): Reading {
-  return {
-    ...place,
-    thickness,
-    file: '',
-    line: 0,
-    setting: null,
-    run: null,
-    scoop: null,
-    length: null,
-    repeat: null,
-    by: null,
-    scale: null,
-    note: null,
-  };
+  return { ...NOTHING_FURTHER, ...place, thickness };
 }
 
 /**

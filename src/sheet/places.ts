@@ -9,6 +9,8 @@ export interface Place {
   readonly knife: string;
   readonly x: number;
   readonly y: number;
+  /** The locked bed height that it is cut at, where that has a name. */
+  readonly setting?: string;
 }
 
 /**
@@ -17,11 +19,14 @@ export interface Place {
  * pass for a knife.
  */
 export function placesOf(boards: readonly PlannedBoard[]): Place[] {
-  return boards.flatMap(({ board, cut, knives, x, y, spacing }) =>
+  return boards.flatMap(({ board, cut, knives, x, y, spacing, setting }) =>
     y.flatMap((first, round) => {
       const order = round % 2 === 0 ? knives : knives.toReversed();
       return order.flatMap((knife, place) =>
-        x.map((at): Place => ({ board, cut, knife, x: at, y: first + place * (spacing ?? 0) })),
+        x.map((at): Place => {
+          const own = setting === undefined ? {} : { setting };
+          return { board, cut, knife, x: at, y: first + place * (spacing ?? 0), ...own };
+        }),
       );
     }),
   );

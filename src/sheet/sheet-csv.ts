@@ -23,12 +23,16 @@ export function sheetCsv(
   unit: 'mm' | 'in',
   entries: readonly (Entry | null)[],
 ): string {
-  const header = `board,knife,cut,x (${unit}),y (${unit}),thickness (${unit}),note`;
-  const rows = places.map(({ board, knife, cut, x, y }, index) => {
+  const hasSettings = places.some(({ setting }) => setting !== undefined);
+  const names = hasSettings ? 'board,knife,cut,setting' : 'board,knife,cut';
+  const header = `${names},x (${unit}),y (${unit}),thickness (${unit}),note`;
+  const rows = places.map(({ board, knife, cut, setting = '', x, y }, index) => {
     const entry = entries[index] ?? null;
     const at = [x, y].map((mm) => positionText(mm, unit));
     const note = entry?.isKept ? KEPT_NOTE : '';
-    return [csvField(board), csvField(knife), cut, ...at, entry?.cell ?? '', note].join(',');
+    const named = [csvField(board), csvField(knife), cut];
+    if (hasSettings) named.push(setting === '' ? '' : csvField(setting));
+    return [...named, ...at, entry?.cell ?? '', note].join(',');
   });
   return [...COMMENTS, header, ...rows].map((line) => `${line}\n`).join('');
 }
