@@ -109,8 +109,7 @@ function questionOf(
     mostStations: stations ?? MOST_STATIONS,
     fewestRounds: repeats ?? FEWEST_ROUNDS,
     mostRounds: repeats ?? MOST_ROUNDS,
-    // Where its owner fixes how much is measured, the noise will be known as well as that makes it.
-    freedom: stations !== undefined && repeats !== undefined ? 0 : NOISE_KNOWN,
+    freedom: NOISE_KNOWN,
     minutes: (chosen) => minutesOf(boardsOf(chosen)),
     judge: (chosen) => judgeStrips(asked, chosen),
     reaches: (chosen) =>

@@ -2,6 +2,7 @@ import type { Machine } from '../machine/machine.js';
 import { machineFeed } from '../model/feed.js';
 import { allShowWithin } from '../model/surface.js';
 import type { Notice } from '../notices/notice.js';
+import { knivesShareScoops } from '../plan/boards.js';
 import type { PlannedBoard } from '../record/plan.js';
 import type { Result } from '../record/result.js';
 import { formatFine } from '../units/fine.js';
@@ -32,6 +33,7 @@ export function freshNotices(
     ...(result && !fixedByHand(fixed) ? startsAfresh(result) : []),
     ...singleKnife(machine),
     ...blindToFaults(boards),
+    ...sharedScoops(machine, boards),
     ...proudNotOffered(fixed),
     ...notReached(machine, boards, foretelling, spoken),
     ...withinReach(machine, boards, spoken),
@@ -106,6 +108,20 @@ function singleKnife({ block }: Machine): Notice[] {
       severity: 'info',
       message:
         'a block of one knife has no other to compare it with: boards cut under power tell all there is',
+    },
+  ];
+}
+
+/** Where a scoop cannot be cut by one knife alone. */
+function sharedScoops(machine: Machine, boards: readonly PlannedBoard[]): Notice[] {
+  if (!boards.some(({ cut }) => cut === 'hand') || !knivesShareScoops(machine)) return [];
+  return [
+    {
+      code: 'knives-share-scoops',
+      severity: 'warning',
+      message:
+        'the knives stand so close round the block that two pass over one scoop: what is measured is then not one knife alone',
+      hint: 'read the knives with a gauge instead',
     },
   ];
 }

@@ -51,6 +51,21 @@ export function stripShape(machine: Machine, knives: readonly string[]): StripSh
   return { knives, spacing, width: stripWidth(machine), marks };
 }
 
+/**
+ * Whether two knives pass over one scoop together, however it is cut: an arc of radius R cut d deep
+ * spans 2·acos(1 − d/R) of the circle.
+ */
+export function knivesShareScoops({ block }: Machine): boolean {
+  const { knives, angles, cuttingDiameter } = block;
+  if (knives.length < 2) return false;
+  const places = angles ?? knives.map((_, k) => (360 * k) / knives.length);
+  const gaps = places.map(
+    (place, k) => (((places[(k + 1) % places.length]! - place) % 360) + 360) % 360,
+  );
+  const spanned = (360 / Math.PI) * Math.acos(1 - (2 * SCOOP_DEPTH) / cuttingDiameter);
+  return gaps.some((gap) => gap < spanned);
+}
+
 /** How many rounds one strip has room for: at least one, however many knives there are. */
 function roundsAStrip({ knives, spacing, marks }: StripShape): number {
   return Math.max(1, Math.floor((LONGEST_STRIP - 2 * marks.held) / (knives.length * spacing)));

@@ -43,26 +43,24 @@ const BETTER = 1e-9;
 
 /**
  * The stations and rounds that take fewest minutes among those that reach what is asked, and among
- * these the ones with the least uncertainty; where none reaches it, those that come nearest to it.
+ * these the ones with the least uncertainty; where none reaches it, the fewest that make the noise known.
  *
  * For each number of stations the least number of rounds is found by halving: more rounds never tell
  * less. For both given, places and rounds are exchanged one at a time, and two at a time, while that
  * narrows the widest U (coordinate exchange, Meyer and Nachtsheim 1995).
  */
-export function fewestMinutes(question: Question): Choice {
-  let best: (Choice & { readonly minutes: number; readonly worst: number }) | null = null;
-  for (let count = question.fewestStations; count <= question.mostStations; count++) {
-    if (question.places.length < count) break;
+export function fewestMinutes(asked: Question): Choice {
+  const mostStations = Math.min(asked.mostStations, asked.places.length);
+  const largest = evenStations(asked, mostStations, mostStations * asked.mostRounds);
+  // What so few stations or rounds can never make known is not asked for.
+  const question = hasFreedom(asked, largest) ? asked : { ...asked, freedom: 0 };
+  let best: (Choice & { readonly minutes: number }) | null = null;
+  for (let count = question.fewestStations; count <= mostStations; count++) {
     const found = fewestRounds(question, count, best?.reaches ? best.minutes : Infinity);
     if (!found) continue;
     const minutes = question.minutes(found.stations);
-    const { worst } = question.judge(found.stations);
-    const isBetter =
-      !best ||
-      (found.reaches && !best.reaches) ||
-      (found.reaches === best.reaches &&
-        (found.reaches ? minutes < best.minutes : worst < best.worst - BETTER));
-    if (isBetter) best = { ...found, minutes, worst };
+    const isBetter = !best || (found.reaches && (!best.reaches || minutes < best.minutes));
+    if (isBetter) best = { ...found, minutes };
   }
   return best ?? { stations: [], reaches: false };
 }
@@ -91,7 +89,8 @@ function fewestRounds(question: Question, count: number, within: number): Choice
     tried.set(total, choice);
     return choice;
   };
-  if (!attempt(most).reaches) return attempt(most);
+  // Where no number of readings would do, as many as make the noise known are enough.
+  if (!attempt(most).reaches) return attempt(least);
   return attempt(leastTotal(least, most, (total) => attempt(total).reaches));
 }
 
