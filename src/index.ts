@@ -22,6 +22,7 @@ export { type Marks, type MarksOptions, marks, marksAreSettled } from './pipelin
 export { type Planned, type PlanOptions, planBoards, plansEverything } from './pipeline/plan.js';
 export { readPlan } from './pipeline/read-plan.js';
 export { readResult } from './pipeline/read-result.js';
+export { blankPage, blankSheet, type SheetPageOptions } from './pipeline/sheet.js';
 export { sinceMoves } from './pipeline/since.js';
 export type { SourceFile } from './pipeline/source.js';
 export { type Understood, understand } from './pipeline/understand.js';

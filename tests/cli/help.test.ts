@@ -75,6 +75,7 @@ describe('every example runs as it is printed', () => {
       }
     }
     expect(readdirSync(root).sort()).toEqual(before);
-    for (const name of readdirSync(folder)) expect(join(folder, name)).toMatch(/\.json$/);
+    for (const name of readdirSync(folder))
+      expect(join(folder, name)).toMatch(/\.(json|csv|html)$/);
   });
 });
