@@ -1,4 +1,3 @@
-import { type Command, Option } from 'commander';
 import { hasErrors, type Notice } from '../notices/notice.js';
 import type { Planned } from '../pipeline/plan.js';
 import { anotherMachinesPlan } from '../pipeline/plan-of-machine.js';
@@ -6,18 +5,7 @@ import { readPlan } from '../pipeline/read-plan.js';
 import { understand } from '../pipeline/understand.js';
 import { isSource, readSource } from './files.js';
 import { gather } from './gather.js';
-import { type DesignOptions, withDesign } from './plan.js';
-
-/** A plan from a file, or what decides one that is made now. */
-export interface ChosenPlanOptions extends DesignOptions {
-  readonly plan?: string;
-}
-
-/** Adds `--plan`, and for those who have none the options of `plan`. */
-export function withChosenPlan(command: Command): Command {
-  const given = new Option('--plan <plan.json>', 'a plan that plan wrote with --out');
-  return withDesign(command.addOption(given.conflicts(['stations', 'repeats', 'cuts', 'result'])));
-}
+import type { ChosenPlanOptions } from './plan.js';
 
 /**
  * The plan that options choose: from a file, or made now.

@@ -1,5 +1,5 @@
 import { type Command, Option } from 'commander';
-import { type ChosenPlanOptions, withChosenPlan } from './chosen-plan.js';
+import { type ChosenPlanOptions, withChosenPlan } from './plan.js';
 
 const HELP = `
 Examples:

@@ -14,6 +14,7 @@ import {
 } from '../pipeline/init-dialogue.js';
 import { EXIT } from './exit-codes.js';
 import { writeWhole } from './files.js';
+import { Keys } from './init-keys.js';
 import {
   askedLines,
   changeLines,
@@ -43,17 +44,28 @@ export type Ended =
  */
 export async function converse(init: Init, goal: Goal): Promise<Ended> {
   heedKeys();
-  process.prependOnceListener('SIGINT', () => tell(['Interrupted: nothing was written.']));
-  tell(openingLines(init.file?.name ?? null, goal.target));
-  let dialogue = startDialogue(init);
+  process.prependOnceListener('SIGINT', () => tell([INTERRUPTED]));
+  const keys = new Keys();
+  try {
+    tell(openingLines(init.file?.name ?? null, goal.target));
+    return await ask(keys, startDialogue(init), goal);
+  } finally {
+    keys.close();
+  }
+}
+
+const INTERRUPTED = 'Interrupted: nothing was written.';
+
+async function ask(keys: Keys, start: Dialogue, goal: Goal): Promise<Ended> {
+  let dialogue = start;
   for (;;) {
-    const answered = await askNext(dialogue);
-    if (answered === 'interrupted') return leave('Interrupted: nothing was written.');
+    const answered = await askNext(keys, dialogue);
+    if (answered === 'interrupted') return leave(INTERRUPTED);
     if (answered !== 'complete') {
       dialogue = answered;
       continue;
     }
-    const ended = await conclude(dialogue, goal);
+    const ended = await conclude(keys, dialogue, goal);
     if (ended !== 'back') return ended;
     dialogue = stepBack(dialogue).dialogue;
   }
@@ -65,14 +77,17 @@ function heedKeys(): void {
   updateSettings({ aliases: { '\u0004': 'cancel' } });
 }
 
-async function askNext(dialogue: Dialogue): Promise<Dialogue | 'complete' | 'interrupted'> {
+async function askNext(
+  keys: Keys,
+  dialogue: Dialogue,
+): Promise<Dialogue | 'complete' | 'interrupted'> {
   const step = await nextStep(dialogue);
   if (step === null) return 'complete';
   const asking = await askingOf(step, dialogue);
   tell(askedLines(asking), headingOf(asking));
   let now = dialogue;
   for (;;) {
-    const line = await ask(promptOf(asking, now.doubted !== null));
+    const line = await lineFrom(keys, promptOf(asking, now.doubted !== null));
     if (line === null) return 'interrupted';
     const { dialogue: next, said } = await answerStep(now, step, line);
     for (const each of said) MARKED[each.kind](saidLines(each, asking));
@@ -83,7 +98,7 @@ async function askNext(dialogue: Dialogue): Promise<Dialogue | 'complete' | 'int
 }
 
 /** Shows the file and writes it where its owner says so. */
-async function conclude(dialogue: Dialogue, goal: Goal): Promise<Ended | 'back'> {
+async function conclude(keys: Keys, dialogue: Dialogue, goal: Goal): Promise<Ended | 'back'> {
   const { init } = dialogue;
   const open = await openNotices(init);
   const finished = open.length > 0 ? null : await finishInit(init, goal.target);
@@ -99,8 +114,8 @@ async function conclude(dialogue: Dialogue, goal: Goal): Promise<Ended | 'back'>
   let { target } = goal;
   for (;;) {
     const isThere = !goal.force && (await exists(target));
-    const line = await ask(fileQuestion(target, isThere));
-    if (line === null) return leave('Interrupted: nothing was written.');
+    const line = await lineFrom(keys, fileQuestion(target, isThere));
+    if (line === null) return leave(INTERRUPTED);
     const typed = line.trim();
     if (/^(<|back)$/i.test(typed)) return 'back';
     const isYes = typed === '' && !isThere ? true : yesOrNo(typed);
@@ -122,8 +137,10 @@ async function exists(target: string): Promise<boolean> {
 }
 
 /** One typed line; null where its owner wants to leave. */
-async function ask(message: string): Promise<string | null> {
-  const typed = await text({ message, output: process.stderr });
+async function lineFrom(keys: Keys, message: string): Promise<string | null> {
+  const typing = text({ message, input: keys.input, output: process.stderr });
+  keys.ask();
+  const typed = await typing;
   return isCancel(typed) ? null : (typed ?? '');
 }
 

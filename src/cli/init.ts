@@ -2,19 +2,21 @@ import type { Command } from 'commander';
 import { ANSWER_OPTIONS } from '../pipeline/init-options.js';
 
 const HELP = `
-Examples:
-  $ proofboard init
-  $ proofboard init --from fixtures/demo/machine.toml --out changed.toml
-  $ proofboard init --yes --out machine.toml --name "Bench thicknesser" \\
-      --knives 4 --cutting-diameter 120 --block-length 520 --at 40,480 \\
-      --thread M6 --raised-by anticlockwise --finest-turn 1/16
-  $ proofboard init --from fixtures/demo/machine.toml --feed-speed "6 m/min" --out -
+In a terminal, proofboard init asks for what options do not answer, one question
+at a time, and writes nothing before you have seen the file and said yes. With
+--yes, or without a terminal, nothing is asked:
 
-In a terminal it asks for what options do not answer, one question at a time, and
-writes nothing before you have seen the file and said yes. With --yes, or without
-a terminal, nothing is asked. Answers are written as in the machine file: a number
-alone is in --unit, "3 3/4 in" has its own; - leaves a key out. Without a terminal
-and without --out the file is printed.
+  proofboard init --yes --out machine.toml --name "Bench thicknesser" \\
+    --knives 4 --cutting-diameter 120 --block-length 520 --at 40,480 \\
+    --thread M6 --raised-by anticlockwise --finest-turn 1/16
+
+Answers are written as in the machine file: a number alone is in --unit, and
+"3 3/4 in" has its own. - leaves a key out. Without a terminal and without --out
+the file is printed.
+
+Examples:
+  $ proofboard init --from fixtures/demo/machine.toml --feed-speed "6 m/min"
+  $ proofboard init --from fixtures/demo/machine.toml --reach 40 --json
 
 Exit code: 0 done; 2 bad input, or something is missing; 130 interrupted, or not
 written because you said so.`;

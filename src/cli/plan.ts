@@ -1,4 +1,4 @@
-import { type Command, InvalidArgumentError } from 'commander';
+import { type Command, InvalidArgumentError, Option } from 'commander';
 import type { Cut } from '../boards/reading.js';
 import { type OutputOptions, withOutput } from './options.js';
 
@@ -51,6 +51,17 @@ export function withDesign(command: Command): Command {
     .option('--repeats <number>', 'how many times round, in place of the best number', whole)
     .option('--cuts <ways>', 'ways of cutting that may be used: hand, proud, full', ways)
     .option('--result <result.json>', 'an earlier result: what to measure next');
+}
+
+/** A plan from a file, or what decides one that is made now. */
+export interface ChosenPlanOptions extends DesignOptions {
+  readonly plan?: string;
+}
+
+/** Adds `--plan`, and for those who have none the options of `plan`. */
+export function withChosenPlan(command: Command): Command {
+  const given = new Option('--plan <plan.json>', 'a plan that plan wrote with --out');
+  return withDesign(command.addOption(given.conflicts(['stations', 'repeats', 'cuts', 'result'])));
 }
 
 function whole(text: string): number {

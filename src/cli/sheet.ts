@@ -1,6 +1,6 @@
 import type { Command } from 'commander';
-import { type ChosenPlanOptions, withChosenPlan } from './chosen-plan.js';
 import { type OutputOptions, withOutput } from './options.js';
+import { type ChosenPlanOptions, withChosenPlan } from './plan.js';
 
 const HELP = `
 Examples:
