@@ -5,7 +5,7 @@ import { contractFaults } from './contract.js';
 import { marksFaults } from './marks-contract.js';
 import { proofboard, root, shell, temporaryFolder } from './program.js';
 
-const COMMANDS = ['plan', 'read', 'analyse', 'confirm', 'marks'];
+const COMMANDS = ['init', 'plan', 'read', 'analyse', 'confirm', 'marks'];
 
 /** The lines that a help text gives as examples, in its order. */
 function examplesOf(help: string): string[] {
