@@ -4,6 +4,7 @@ import type { Asking, Said } from '../pipeline/init-dialogue.js';
 import type { Fault } from '../pipeline/init-faults.js';
 import { sentence, wrap } from '../report/text/layout.js';
 import { noticeLine } from '../report/text/notice-line.js';
+import { shellWord } from './shell-word.js';
 
 /** The prompts' guide, which takes the first columns of a line. */
 const GUIDE = '   ';
@@ -176,9 +177,4 @@ export function nextLines(file: string): string[] {
     `next: proofboard read ${name}   shows what was understood`,
     `      proofboard plan ${name}   says which boards to cut`,
   ];
-}
-
-/** A name as a shell takes it for one word. */
-function shellWord(name: string): string {
-  return /^[\w./+:@%-]+$/.test(name) ? name : `'${name.replaceAll("'", "'\\''")}'`;
 }

@@ -5,7 +5,7 @@ import { contractFaults } from './contract.js';
 import { marksFaults } from './marks-contract.js';
 import { proofboard, root, shell, temporaryFolder } from './program.js';
 
-const COMMANDS = ['init', 'plan', 'read', 'analyse', 'confirm', 'marks'];
+const COMMANDS = ['init', 'plan', 'sheet', 'read', 'analyse', 'confirm', 'marks'];
 
 /** The lines that a help text gives as examples, in its order. */
 function examplesOf(help: string): string[] {
@@ -69,7 +69,7 @@ describe('every example runs as it is printed', () => {
       const isOpen = /two-strips|--cuts full/.test(example);
       expect([example, run.code]).toEqual([example, isOpen ? 3 : 0]);
       expect(run.stderr).not.toMatch(/error/);
-      if (example.includes('--json') && command !== 'read') {
+      if (example.includes('--json') && ['analyse', 'confirm', 'marks'].includes(command)) {
         const faultsOf = command === 'marks' ? marksFaults : contractFaults;
         expect(faultsOf(JSON.parse(run.stdout))).toEqual([]);
       }
