@@ -1,6 +1,6 @@
 import { hasErrors, type Notice } from '../notices/notice.js';
 import type { Planned } from '../pipeline/plan.js';
-import { anotherMachinesPlan } from '../pipeline/plan-of-machine.js';
+import { anotherMachinesPlan, unreadablePlaces } from '../pipeline/plan-of-machine.js';
 import { readPlan } from '../pipeline/read-plan.js';
 import { understand } from '../pipeline/understand.js';
 import { isSource, readSource } from './files.js';
@@ -37,7 +37,11 @@ async function planOfFile(
     : { machine: null, notices: [] };
   const notices = [...early, ...gathered.notices, ...understood.notices, ...read.notices];
   const { machine } = understood;
-  const strange = machine && read.plan ? anotherMachinesPlan(read.plan, machine, planName) : null;
+  const strange =
+    machine && read.plan
+      ? (anotherMachinesPlan(read.plan, machine, planName) ??
+        unreadablePlaces(read.plan, machine, planName))
+      : null;
   const all = strange ? [...notices, strange] : notices;
   return { machine, plan: hasErrors(all) ? null : read.plan, notices: all };
 }

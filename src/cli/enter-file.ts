@@ -1,7 +1,7 @@
-import { readFile, realpath } from 'node:fs/promises';
+import { readFile, realpath, stat } from 'node:fs/promises';
 import type { Notice } from '../notices/notice.js';
 import type { SourceFile } from '../pipeline/source.js';
-import { isSource, readSource, writeWhole } from './files.js';
+import { isSource, notAFile, readSource, writeWhole } from './files.js';
 
 /** The file that is entered into: what stood in it last, so that a change by others is noticed. */
 export class EnterFile {
@@ -17,6 +17,9 @@ export class EnterFile {
   static async find(name: string): Promise<EnterFile | Notice> {
     const path = await realpath(name).catch(() => null);
     if (path === null) return new EnterFile(name, name, null);
+    // A device or a pipe would be waited for, or written over.
+    const found = await stat(path);
+    if (!found.isFile()) return notAFile(name, found);
     const source = await readSource(path);
     return isSource(source)
       ? new EnterFile(name, path, { ...source, name })

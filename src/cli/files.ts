@@ -1,3 +1,4 @@
+import type { Stats } from 'node:fs';
 import { link, open, readFile, rename, rm, stat } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { basename, dirname, join } from 'node:path';
@@ -41,12 +42,24 @@ export async function overwriteNotices(
   path: string | undefined,
   force: boolean,
 ): Promise<readonly Notice[]> {
-  if (path === undefined || force) return [];
-  const exists = await stat(path).then(
-    () => true,
-    () => false,
-  );
-  return exists ? [overwriteRefused(path)] : [];
+  if (path === undefined) return [];
+  const existing = await stat(path).catch(() => null);
+  if (existing === null) return [];
+  if (!existing.isFile()) return [notAFile(path, existing)];
+  return force ? [] : [overwriteRefused(path)];
+}
+
+/** An error for a folder, a device or a pipe: what is written there could not be moved into its place. */
+export function notAFile(path: string, found: Stats): Notice {
+  const what = found.isDirectory() ? 'it is a folder' : 'this is no ordinary file';
+  return {
+    code: 'not-a-file',
+    severity: 'error',
+    message: `${what}, and nothing is written to it`,
+    file: path,
+    expected: 'the name of a file, new or old',
+    hint: 'give another name after --out',
+  };
 }
 
 function overwriteRefused(path: string): Notice {
@@ -71,15 +84,18 @@ export async function writeWhole(
 ): Promise<readonly Notice[]> {
   const beside = join(dirname(path), `.${basename(path)}.${process.pid}.part`);
   try {
-    const handle = await open(beside, 'wx');
+    const existing = await stat(path).catch(() => null);
+    if (existing && !existing.isFile()) return [notAFile(path, existing)];
+    const handle = await open(beside, 'wx', existing ? existing.mode & 0o777 : 0o666);
     try {
       await handle.writeFile(text);
       await handle.sync();
     } finally {
       await handle.close();
     }
-    if (force) await rename(beside, path);
-    else await link(beside, path);
+    if (!force) await takeName(beside, path);
+    await rename(beside, path);
+    await syncFolder(dirname(path));
     return [];
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === 'EEXIST') return [overwriteRefused(path)];
@@ -89,6 +105,26 @@ export async function writeWhole(
   } finally {
     await rm(beside, { force: true });
   }
+}
+
+/** Takes a file's name where it is free, in one step; on disks without links by an empty file. */
+async function takeName(beside: string, path: string): Promise<void> {
+  try {
+    await link(beside, path);
+  } catch (error) {
+    if (!NO_LINKS.includes((error as NodeJS.ErrnoException).code ?? '')) throw error;
+    await (await open(path, 'wx')).close();
+  }
+}
+
+/** What disks say that know no links, such as the memory sticks that sheets are carried on. */
+const NO_LINKS = ['EPERM', 'ENOTSUP', 'EOPNOTSUPP', 'ENOSYS'];
+
+/** A new name lasts through a power cut once its folder is on disk; not everywhere can that be asked. */
+async function syncFolder(path: string): Promise<void> {
+  const folder = await open(path, 'r').catch(() => null);
+  await folder?.sync().catch(() => undefined);
+  await folder?.close();
 }
 
 /** Why a file could not be read or written, in words. */

@@ -39,7 +39,7 @@ export function headingOf(asking: Asking): string {
     const { section, question } = asking;
     return section === question.title ? section : `${section} · ${question.title}`;
   }
-  if (asking.kind === 'group') return 'Rarely needed';
+  if (asking.kind === 'group') return asking.group.title;
   return `Line ${asking.stranger.line} of the file`;
 }
 

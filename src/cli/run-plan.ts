@@ -8,6 +8,7 @@ import { gather } from './gather.js';
 import type { OutputOptions } from './options.js';
 import type { DesignOptions, PlanCommandOptions } from './plan.js';
 import { readEarlier } from './read-earlier.js';
+import { shellWord } from './shell-word.js';
 import { paintForOutput, tellNotices } from './tell.js';
 
 /** Reads, plans, tells and writes what `plan` is asked for. */
@@ -26,7 +27,14 @@ export async function runPlan(machine: string, options: PlanCommandOptions): Pro
   if (failed.length > 0) return refuse([...planned.notices, ...failed], options);
   const unit = options.unit ?? people.machine.unit;
   process.stdout.write(
-    json ? toJson(planned.plan) : planText(people.plan, people.machine, unit, paintForOutput()),
+    json
+      ? toJson(planned.plan)
+      : planText(
+          people.plan,
+          people.machine,
+          { unit, machineFile: shellWord(machine) },
+          paintForOutput(),
+        ),
   );
   if (out !== undefined) process.stderr.write(`written: ${out}\n`);
   return plansEverything(planned.plan) ? EXIT.done : EXIT.undecided;

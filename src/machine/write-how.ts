@@ -61,7 +61,7 @@ export function howToWrite({ form, words = [] }: Question, unit: 'mm' | 'in'): s
 }
 
 /** Longer ones leave no room for what help says beside them. */
-const LONGEST_VALUE = 12;
+const LONGEST_VALUE = 24;
 
 /** What stands behind a question's option in help. */
 export function valueName({ form, words = [] }: Question): string {

@@ -18,9 +18,10 @@ export type Form =
   | 'day'
   | 'contact';
 
-/** Rarely needed questions, which one yes or no opens or passes over. */
+/** Questions that not every machine needs, which one yes or no opens or passes over. */
 export interface Group {
   readonly name: string;
+  readonly title: string;
   readonly ask: string;
   readonly why: string;
 }
@@ -59,36 +60,43 @@ export interface Question {
 export const GROUPS: readonly Group[] = [
   {
     name: 'angles',
+    title: 'Rarely needed',
     ask: 'Are the knives spaced unevenly round the block?',
     why: 'Most blocks space them evenly; where they do not, knife marks come out differently.',
   },
   {
     name: 'projection',
+    title: 'How far a knife may stand out',
     ask: 'Does the block or its manual limit how far a knife may stand out?',
     why: 'With the limit and one measured projection, no knife is ever told to be raised beyond it.',
   },
   {
     name: 'screws',
-    ask: 'Do you know more about the screws: their lift, your hand, their slack?',
+    title: 'Rarely needed',
+    ask: 'Do you know more about the screws: their lift, your hand?',
     why: 'Only needed where a turn does not lift by one pitch (a sloping screw, a lever), or where you have measured how exactly you turn.',
   },
   {
     name: 'names',
+    title: 'The two ends',
     ask: 'Do you want other names for the two ends than front and back?',
     why: 'For example left and right: every message and table then uses them.',
   },
   {
     name: 'bed-screws',
+    title: 'The bed',
     ask: 'Has the bed levelling screws of its own?',
     why: 'Where the bed is tilted, it is they that mend it, not the knives.',
   },
   {
     name: 'calipers',
+    title: 'More about the calipers',
     ask: 'Do you know more about the calipers: jaws, reach, scatter?',
     why: 'How deep the jaws reach decides how wide a test strip may be, and what touches the wood how a scoop is read.',
   },
   {
     name: 'set',
+    title: 'The knives that are in',
     ask: 'Do you want to note which set of knives is in?',
     why: 'The note is carried into every result, so that later you can tell sets apart.',
   },
@@ -149,7 +157,7 @@ export const QUESTIONS: readonly Question[] = [
     option: 'block-length',
     title: 'Block length',
     what: 'the length of the block, or the width that it can plane',
-    why: 'Positions across the machine, x, count from 0 at its front end to this; any beyond it is a slip.',
+    why: 'Positions across the machine, x, count from 0 at one end of the block, called the front here, to this; any beyond it is a slip. Mark that end on the bed.',
     form: 'length',
     typical: { mm: '520', in: '20 1/2 in' },
     standIn: '"1000 mm"',
@@ -201,7 +209,7 @@ export const QUESTIONS: readonly Question[] = [
     key: 'block.projection.x',
     option: 'projection-x',
     title: 'Measured at x',
-    what: 'where along the block you measured it, from its front end',
+    what: 'where along the block you measured it, from the end where x is 0',
     why: 'A knife may stand further out at one end than at the other.',
     form: 'length',
     typical: { mm: '40', in: '1 1/2' },
@@ -258,7 +266,7 @@ export const QUESTIONS: readonly Question[] = [
     key: 'adjusters.at',
     option: 'at',
     title: 'Positions',
-    what: 'where the adjusters of a knife stand along the block, from its front end',
+    what: 'where the adjusters of a knife stand along the block, from the end where x is 0',
     why: 'Each knife is judged at the outer two, and that is where it is moved.',
     form: 'lengths',
     typical: { mm: '40, 480', in: '1 1/2, 19' },
@@ -347,7 +355,6 @@ export const QUESTIONS: readonly Question[] = [
     form: 'choice',
     words: ['raise', 'lower'],
     typical: both('raise'),
-    group: 'screws',
     kind: 'screw',
     passed: 'moves do not say how slack is taken up',
   },
@@ -395,7 +402,7 @@ export const QUESTIONS: readonly Question[] = [
     key: 'bed.at',
     option: 'bed-at',
     title: 'Levelling screws',
-    what: "where the bed's levelling screws stand along the block, from its front end",
+    what: "where the bed's levelling screws stand along the block, from the end where x is 0",
     why: 'A tilt of the bed is mended there.',
     form: 'lengths',
     typical: { mm: '60, 460', in: '2 1/2, 18' },

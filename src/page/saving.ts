@@ -30,7 +30,7 @@ export function savingOf(sheet: SheetData, saved: () => void): Saving {
   enableCopying(csv);
   return {
     show: (state) => {
-      text = sheetCsv(sheet.places, sheet.unit, state.entries);
+      text = sheetCsv(sheet.places, sheet.unit, state.entries, sheet.machine.name);
       measured = countMeasured(state);
       csv.value = text;
       if (savedText !== '' && text !== savedText) {

@@ -6,6 +6,7 @@ import type { Plan } from '../record/plan.js';
 import type { Entry } from '../sheet/entry.js';
 import { type Place, placesOf } from '../sheet/places.js';
 import { readSheet, type Sheet, withEntries } from '../sheet/read-sheet.js';
+import { isOfAnotherMachine } from '../sheet/sheet-csv.js';
 import { unitFactor } from '../units/length.js';
 import { noiseOf } from './noises.js';
 import { blankSheet } from './sheet.js';
@@ -57,7 +58,10 @@ export async function startEntering(
   const { sheet, notices: found } = readSheet(file, machine);
   const all = [...notices, ...(existing ? found : found.map(withoutFile))];
   if (!sheet) return { entering: null, notices: all };
-  const other = plan && otherPlaces(name, sheet, places);
+  const isForeign = isOfAnotherMachine(sheet.text, machine.name);
+  const other = isForeign
+    ? ofAnotherMachine(name, machine)
+    : plan && otherPlaces(name, sheet, places);
   if (other) return { entering: null, notices: [...all, other] };
   const noise = noiseOf(machine.instrument);
   return {
@@ -81,6 +85,16 @@ const NOTHING: Notice = {
 /** What is wrong with a plan's places shows on the sheet made of it, which nobody has seen. */
 function withoutFile({ file, line, column, ...notice }: Notice): Notice {
   return { ...notice, hint: 'make the plan anew with this machine file' };
+}
+
+function ofAnotherMachine(file: string, { name }: Machine): Notice {
+  return {
+    code: 'sheet-of-another-machine',
+    severity: 'error',
+    message: `this sheet says that it is of another machine than ${name}`,
+    file,
+    hint: 'give the machine file that it was made for, or another name after --out; if only the name of the machine was changed, change the line "# Machine:" too',
+  };
 }
 
 /** Positions in a file may be rounded to a thousandth of a millimetre. */

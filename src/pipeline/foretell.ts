@@ -86,6 +86,38 @@ export function foretell(
   return { ...fit, standing: standingOf(machine, fit.boards) };
 }
 
+/** The rows that places will give, before they are taken apart. */
+export interface Design {
+  readonly model: TestCutModel;
+  readonly problem: FitProblem;
+  readonly noises: readonly Noise[];
+  readonly parameters: Float64Array;
+  /** Whitened, of the places and of other instruments in their order, then of what is known beforehand. */
+  readonly rows: readonly Float64Array[];
+}
+
+/**
+ * The rows of places, full boards as the knives foretell them or with a level of their own.
+ *
+ * @param heights from which the rows of full boards follow; null for one knife leading everywhere
+ */
+export function designOf(
+  machine: Machine,
+  places: readonly CountedPlace[],
+  instruments: InstrumentReadings,
+  heights: AssumedHeights | null,
+  fullCut: FullCut,
+): Design {
+  const readings = places.map(({ reading }) => reading);
+  const model = testCutModel(machine, { readings, scoops: [], instruments }, fullCut);
+  const noises = kindNoises(model, noiseOf(machine.instrument), { marks: null });
+  const problem = problemOf(model, places);
+  const parameters = parametersOf(model.layout, heights);
+  const all = problem.observed.map((_, index) => index);
+  const rows = whitenedRows(problem, all, noises.map(initialSd)).design(parameters);
+  return { model, problem, noises, parameters, rows };
+}
+
 function fitOf(
   machine: Machine,
   places: readonly CountedPlace[],
@@ -93,15 +125,11 @@ function fitOf(
   heights: AssumedHeights | null,
   fullCut: FullCut,
 ): Omit<Foretelling, 'standing'> {
-  const readings = places.map(({ reading }) => reading);
-  const model = testCutModel(machine, { readings, scoops: [], instruments }, fullCut);
-  const noises = kindNoises(model, noiseOf(machine.instrument), { marks: null });
-  const problem = problemOf(model, places);
-  const parameters = parametersOf(model.layout, heights);
+  const design = designOf(machine, places, instruments, heights, fullCut);
+  const { model, problem, noises, parameters } = design;
   const kept = problem.observed.map((_, index) => index);
   const sds = noises.map(initialSd);
-  const design = whitenedRows(problem, kept, sds).design(parameters);
-  const decomposition = Decomposition.of(design, problem.columns);
+  const decomposition = Decomposition.of(design.rows, problem.columns);
   const leftOver = kept.map((index) => {
     const factor = decomposition.factor(problem.gradient(parameters, index));
     const count = places[index]?.count ?? 1;

@@ -1,11 +1,11 @@
 import type { Standing } from '../decide/standing.js';
 import { Decomposition, dot } from '../fit/decomposition.js';
-import { initialSd, whitenedRows } from '../fit/problem.js';
+import { initialSd } from '../fit/problem.js';
 import type { Machine } from '../machine/machine.js';
-import { addKnife, type Combination } from '../model/layout.js';
+import { addKnife, type Combination, type Layout } from '../model/layout.js';
 import { bedTilt, offset } from '../model/quantities.js';
 import type { Result, Verdict } from '../record/result.js';
-import type { Foretelling } from './foretell.js';
+import type { Design, Foretelling } from './foretell.js';
 import { wantedU } from './plan-fresh.js';
 
 /** A knife's end or the bed's tilt that an earlier result leaves unknown or undecided. */
@@ -16,7 +16,7 @@ export interface OpenQuantity {
   readonly wanted: number;
   /** U of it; null where it would still not be known. */
   readonly U: (standing: Standing) => number | null;
-  readonly combination: (foretelling: Foretelling) => Combination;
+  readonly combination: (layout: Layout) => Combination;
 }
 
 /** A verdict is likely once U is this many times the way to the limit. */
@@ -57,7 +57,7 @@ export function openQuantities(machine: Machine, result: Result): OpenQuantity[]
           name: `knife ${id} ${name}`,
           wanted: goal,
           U: ({ offsets }) => offsets[knife]?.[end as 0 | 1]?.U ?? null,
-          combination: ({ boards }) => offset(boards.model.layout, all, knife, x),
+          combination: (layout) => offset(layout, all, knife, x),
         },
       ];
     }),
@@ -68,30 +68,63 @@ export function openQuantities(machine: Machine, result: Result): OpenQuantity[]
     name: 'bed tilt',
     wanted: goal,
     U: (standing) => standing.tilt?.U ?? null,
-    combination: ({ boards }) => bedTilt(boards.model.layout, all),
+    combination: (layout) => bedTilt(layout, all),
   };
   return [...ends, tilt];
 }
 
-/** Whether boards would settle all that is open. */
-export function settles(open: readonly OpenQuantity[], { standing }: Foretelling): boolean {
-  return open.every((each) => {
+/** What boards would still leave open. */
+export function stillOpen(
+  open: readonly OpenQuantity[],
+  { standing }: Foretelling,
+): readonly OpenQuantity[] {
+  return open.filter((each) => {
     const U = each.U(standing);
-    return U !== null && U <= each.wanted;
+    return U === null || U > each.wanted;
   });
 }
 
+/** How much is left open, for comparing boards. */
+export interface Openness {
+  readonly now: number;
+  /** With the place of that index read once more. */
+  readonly withOneMore: (index: number) => number;
+}
+
 /**
- * How much is left open, for comparing boards: the sum over open quantities of how many times too wide
- * their U is, in logarithms. What is not determined counts by what is likely of any machine, so that a
- * first strip of two that are needed is worth something too.
+ * How much places leave open: the sum over open quantities of how many times too wide their U is, in
+ * logarithms. What is not determined counts by what is likely of any machine, so that a first strip of
+ * two that are needed is worth something too. One more reading j takes (g·C·j)²/(σ² + j·C·j) off the
+ * variance of g, so readings of places that are there are judged without fitting anew.
  */
-export function openness(open: readonly OpenQuantity[], foretelling: Foretelling): number {
-  const { model, problem, robust, noises } = foretelling.boards;
+export function opennessOf(
+  open: readonly OpenQuantity[],
+  { model, problem, noises, parameters, rows }: Design,
+): Openness {
   const { layout } = model;
-  const { kept, parameters } = robust.fit;
-  const rows = whitenedRows(problem, kept, noises.map(initialSd)).design(parameters);
-  const weak: Float64Array[] = layout.knives.flatMap((_, knife) =>
+  const fit = Decomposition.of([...rows, ...weakRows(layout)], layout.size);
+  const factors = open.map(({ combination }) => fit.factor(combination(layout)));
+  const sum = (variances: readonly number[]) =>
+    open.reduce((total, { wanted }, q) => {
+      // Beyond what is wanted, narrower still is worth a little: it tells equals apart.
+      const times = (COVERAGE * Math.sqrt(variances[q]!)) / wanted;
+      return total + (times > 1 ? Math.log(times) : 0) + 0.05 * Math.log(times);
+    }, 0);
+  const now = factors.map((factor) => dot(factor, factor));
+  const sd = initialSd(noises[0]!);
+  return {
+    now: sum(now),
+    withOneMore: (index) => {
+      const own = fit.factor(problem.gradient(parameters, index));
+      const total = sd ** 2 + dot(own, own);
+      return sum(now.map((variance, q) => variance - dot(factors[q]!, own) ** 2 / total));
+    },
+  };
+}
+
+/** What is likely of any machine. */
+function weakRows(layout: Layout): Float64Array[] {
+  const ends = layout.knives.flatMap((_, knife) =>
     [layout.span.front, layout.span.back].map((x) => {
       const row = new Float64Array(layout.size);
       addKnife(layout, row, knife, x, 1 / ENDS_SD);
@@ -100,12 +133,5 @@ export function openness(open: readonly OpenQuantity[], foretelling: Foretelling
   );
   const tilt = new Float64Array(layout.size);
   tilt[layout.at.tilt] = 1 / TILT_SD;
-  const fit = Decomposition.of([...rows, ...weak, tilt], layout.size);
-  return open.reduce((sum, { wanted, combination }) => {
-    const factor = fit.factor(combination(foretelling));
-    const U = COVERAGE * Math.sqrt(dot(factor, factor));
-    // Beyond what is wanted, narrower still is worth a little: it tells equals apart.
-    const times = U / wanted;
-    return sum + (times > 1 ? Math.log(times) : 0) + 0.05 * Math.log(times);
-  }, 0);
+  return [...ends, tilt];
 }

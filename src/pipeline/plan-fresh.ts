@@ -23,10 +23,10 @@ export interface Fixed {
 /** A U of a quarter of its tolerance leaves few verdicts open (the rule of 4 to 1). */
 const SHARE_OF_TOLERANCE = 1 / 4;
 /** With fewer stations a chip at the middle one looks like a bent knife. */
-const FEWEST_STATIONS = 4;
+export const FEWEST_STATIONS = 4;
 const MOST_STATIONS = 9;
 /** With one round a misread looks like a knife. */
-const FEWEST_ROUNDS = 2;
+export const FEWEST_ROUNDS = 2;
 const MOST_ROUNDS = 12;
 /**
  * Of so many degrees of freedom a standard deviation is known to 8.5 %, 1/√(2ν) (JCGM 100:2008,

@@ -1,5 +1,6 @@
 import type { Machine } from '../machine/machine.js';
 import { spanOf } from '../model/coordinates.js';
+import { NO_INSTRUMENTS } from '../model/instruments.js';
 import {
   handStrips,
   powerBoard,
@@ -12,9 +13,9 @@ import { minutesOf } from '../plan/minutes.js';
 import { placesAcross } from '../plan/places-across.js';
 import type { PlannedBoard } from '../record/plan.js';
 import type { Result } from '../record/result.js';
-import { type CountedPlace, countedPlaces, type Foretelling, foretell } from './foretell.js';
+import { type CountedPlace, countedPlaces, designOf, foretell } from './foretell.js';
 import { boardsIn, type MeasuredBefore, measuredBefore } from './measured-before.js';
-import { type OpenQuantity, openness, openQuantities, settles } from './open-quantities.js';
+import { type OpenQuantity, opennessOf, openQuantities, stillOpen } from './open-quantities.js';
 
 /** What is worth measuring next. */
 export interface Next {
@@ -22,8 +23,8 @@ export interface Next {
   readonly open: readonly OpenQuantity[];
   readonly boards: readonly PlannedBoard[];
   readonly places: readonly CountedPlace[];
-  /** Whether these boards should settle everything that is open. */
-  readonly settles: boolean;
+  /** What these boards may not settle, by name. */
+  readonly left: readonly string[];
 }
 
 /** Boards cut after a result may find the bed at another height. */
@@ -56,34 +57,56 @@ const NOTHING: Omit<Addition, 'knives'> = { again: [], stations: [], wide: false
 export function nextBoards(machine: Machine, result: Result): Next {
   const before = measuredBefore(machine, result);
   const open = openQuantities(machine, result);
-  const judged = (addition: Addition): { foretelling: Foretelling; openness: number } => {
-    const places = [...before.places, ...placesOf(machine, result, addition)];
-    const foretelling = foretell(before.machine, places, undefined, before.heights);
-    return { foretelling, openness: openness(open, foretelling) };
-  };
+  const places = (addition: Addition) => [...before.places, ...placesOf(machine, result, addition)];
+  const leaves = (addition: Addition) =>
+    stillOpen(open, foretell(before.machine, places(addition), undefined, before.heights));
   let best: Addition = { ...NOTHING, knives: cutters(machine, result) };
-  let now = judged(best);
-  for (let i = 0; i < MOST_ADDITIONS && !settles(open, now.foretelling); i++) {
-    const minutes = minutesTaken(machine, result, best);
+  let left = leaves(best);
+  for (let i = 0; i < MOST_ADDITIONS && left.length > 0; i++) {
+    const judge = judgeOf(machine, result, before, open, best);
     const next = candidates(machine, before, best)
-      .map((addition) => {
-        const then = judged(addition);
-        const cost = minutesTaken(machine, result, addition) - minutes;
-        return { addition, then, gain: (now.openness - then.openness) / cost };
-      })
-      .reduce<{ addition: Addition; then: typeof now; gain: number } | null>(
-        (most, each) => (!most || each.gain > most.gain ? each : most),
-        null,
-      );
-    if (!next || next.gain < LEAST_GAIN) break;
-    [best, now] = [next.addition, next.then];
+      .map((candidate) => ({ ...candidate, gain: judge(candidate) }))
+      .reduce((most, each) => (each.gain > most.gain ? each : most));
+    if (next.gain < LEAST_GAIN) break;
+    best = next.addition;
+    left = leaves(best);
   }
   return {
     before,
     open,
     boards: boardsOf(machine, result, best),
     places: placesOf(machine, result, best),
-    settles: settles(open, now.foretelling),
+    left: left.map(({ name }) => name),
+  };
+}
+
+/** What may be added, and which place that is there it reads once more. */
+interface Candidate {
+  readonly addition: Addition;
+  readonly again?: number;
+}
+
+/** How much a candidate closes a minute, beyond what is planned already. */
+function judgeOf(
+  machine: Machine,
+  result: Result,
+  before: MeasuredBefore,
+  open: readonly OpenQuantity[],
+  planned: Addition,
+): (candidate: Candidate) => number {
+  const opennessWith = (addition: Addition) => {
+    const places = [...before.places, ...placesOf(machine, result, addition)];
+    const isOwn = (id: string) => places.some(({ reading }) => reading.knife === id);
+    const fullCut = machine.block.knives.every(isOwn) ? 'foretold' : 'free';
+    const { heights } = before;
+    const design = designOf(before.machine, places, NO_INSTRUMENTS, heights, fullCut);
+    return opennessOf(open, design);
+  };
+  const minutes = minutesTaken(machine, result, planned);
+  const present = opennessWith(planned);
+  return ({ addition, again }) => {
+    const then = again === undefined ? opennessWith(addition).now : present.withOneMore(again);
+    return (present.now - then) / (minutesTaken(machine, result, addition) - minutes);
   };
 }
 
@@ -97,13 +120,14 @@ function cutters({ block }: Machine, { knives }: Result): readonly string[] {
   return block.knives.filter((id) => unknown.includes(id) || id === reference);
 }
 
-function candidates(machine: Machine, { places }: MeasuredBefore, now: Addition): Addition[] {
+function candidates(machine: Machine, { places }: MeasuredBefore, now: Addition): Candidate[] {
   // Each reading that is there may be taken once more: beyond that the scoop itself is what is off.
   const isLeft = ({ reading, count }: CountedPlace) =>
     now.again.filter((place) => place.reading === reading).length < count;
-  const again = places
-    .filter((place) => place.reading.cut !== 'full' && isLeft(place))
-    .map((place) => ({ ...now, again: [...now.again, { ...place, count: 1 }] }));
+  const again = places.flatMap((place, index): Candidate[] => {
+    if (place.reading.cut === 'full' || !isLeft(place)) return [];
+    return [{ again: index, addition: { ...now, again: [...now.again, { ...place, count: 1 }] } }];
+  });
   const across = placesAcross(machine);
   const step = Math.max(1, (across.length - 1) / (TRIED_ACROSS - 1));
   const xs = Array.from({ length: TRIED_ACROSS }, (_, i) => across[Math.round(i * step)]).filter(
@@ -120,7 +144,7 @@ function candidates(machine: Machine, { places }: MeasuredBefore, now: Addition)
     stations: now.stations.with(i, { ...station, rounds: station.rounds + 1 }),
   }));
   const wide = now.wide ? [] : [{ ...now, wide: true }];
-  return [...again, ...strips, ...rounds, ...wide];
+  return [...again, ...[...strips, ...rounds, ...wide].map((addition) => ({ addition }))];
 }
 
 /** Boards as they are planned, with names that the result's boards do not have. */
@@ -153,11 +177,14 @@ function laterSetting({ fitted }: Result): string {
 function measuredAgain(result: Result, again: readonly CountedPlace[]): PlannedBoard[] {
   const places = new Map<CountedPlace['reading'], number>();
   for (const { reading } of again) places.set(reading, (places.get(reading) ?? 0) + 1);
-  return [...places].map(([{ board, knife, cut, setting, x }, times]): PlannedBoard => {
+  const names = [...new Set(again.map(({ reading }) => reading.board))];
+  // Each board is taken in hand once.
+  const inTurn = names.flatMap((name) => [...places].filter(([{ board }]) => board === name));
+  return inTurn.map(([{ board, knife, cut, setting, x }, times]): PlannedBoard => {
     const ys = result.fitted
       .filter((each) => each.board === board && each.knife === knife && each.x === x)
       .map(({ y }) => y);
-    const y = Array.from({ length: times }, (_, i) => ys[i % ys.length]!);
+    const y = Array.from({ length: times }, (_, i) => ys[i % ys.length]!).sort((a, b) => a - b);
     const own = setting === null ? {} : { setting };
     return { board, cut, knives: [knife], x: [x], y, ...UNDER_POWER, ...own, again: true };
   });

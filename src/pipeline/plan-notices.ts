@@ -30,8 +30,9 @@ export function freshNotices(
   const foretelling = foretell(machine, countedPlaces(boards));
   return [
     ...assumedNotices(machine),
-    ...(result && !fixedByHand(fixed) ? startsAfresh(result) : []),
+    ...(result ? startsAfresh(result, fixed) : []),
     ...singleKnife(machine),
+    ...coarseTurn(machine, spoken),
     ...blindToFaults(boards),
     ...sharedScoops(machine, boards),
     ...proudNotOffered(fixed),
@@ -54,7 +55,7 @@ export function nextNotices(
     ...assumedNotices(machine),
     ...(open.length === 0 ? [nothingOpen(result)] : [stillOpen(names)]),
     ...(result.instruments?.some(({ used }) => used > 0) ? [instrumentsLeftOut()] : []),
-    ...(open.length > 0 && !next.settles ? [notSettled(boards)] : []),
+    ...(next.left.length > 0 ? [notSettled(boards, next.left)] : []),
     ...withinReach(machine, boards, spoken),
     ...marksShowFew(machine, next.before.heights, spoken),
   ];
@@ -64,7 +65,18 @@ function fixedByHand({ stations, repeats }: Fixed): boolean {
   return stations !== undefined || repeats !== undefined;
 }
 
-function startsAfresh(result: Result): Notice[] {
+function startsAfresh(result: Result, fixed: Fixed): Notice[] {
+  const isKnown = result.knives.some(({ ends }) => ends.some(({ offset }) => offset !== null));
+  if (isKnown || fixedByHand(fixed)) {
+    return [
+      {
+        code: 'starts-afresh',
+        severity: 'info',
+        message: 'these boards are planned as if nothing were measured yet',
+        hint: 'leave --stations, --repeats and --cuts out to plan what is best measured next',
+      },
+    ];
+  }
   const disagree = result.notices?.some(({ code }) => code === 'boards-disagree');
   if (!disagree && result.board.taper !== null) return [powerAnswered(result)];
   return [
@@ -108,6 +120,21 @@ function singleKnife({ block }: Machine): Notice[] {
       severity: 'info',
       message:
         'a block of one knife has no other to compare it with: boards cut under power tell all there is',
+    },
+  ];
+}
+
+/** Screws whose finest turn steps over the tolerance. */
+function coarseTurn({ adjusters, tolerance }: Machine, spoken: Spoken): Notice[] {
+  if (adjusters.kind !== 'screw') return [];
+  const lift = adjusters.finestTurn * adjusters.liftPerTurn;
+  if (lift <= 2 * tolerance.knife) return [];
+  return [
+    {
+      code: 'coarse-turn',
+      severity: 'warning',
+      message: `the finest turn lifts by ${spoken.size(lift)}, more than the whole band of ± ${spoken.size(tolerance.knife)}: whatever boards tell, some ends cannot be set inside it`,
+      hint: 'set finer parts of a turn if your hand can, and say so in finest_turn; or ask for no more than the screws can do',
     },
   ];
 }
@@ -273,7 +300,7 @@ function nothingOpen({ moves }: Result): Notice {
     severity: 'info',
     message:
       moves.length > 0
-        ? 'every knife end and the bed are decided: no board is needed before the moves are made'
+        ? 'every knife end and the bed are decided: no board is needed before the moves are made; after them cut the boards of a plan without --result, and confirm with --against'
         : 'every knife end and the bed are decided: no board is needed',
   };
 }
@@ -282,15 +309,15 @@ function stillOpen(names: readonly string[]): Notice {
   return { code: 'still-open', severity: 'info', message: `still open: ${names.join(', ')}` };
 }
 
-function notSettled(boards: readonly PlannedBoard[]): Notice {
+function notSettled(boards: readonly PlannedBoard[], names: readonly string[]): Notice {
   return {
     code: 'not-settled',
     severity: 'warning',
     message:
       boards.length === 0
         ? 'no board or reading would tell much more of what is open'
-        : 'these boards narrow what is open, and may not settle all of it: some end stands on its limit',
-    hint: 'an end that stands on its limit is sooner turned than measured',
+        : `these boards tell more of what is open, and may not decide all of it: ${names.join(', ')}`,
+    hint: 'what stands close to its limit is sooner set right than measured',
   };
 }
 

@@ -1,7 +1,9 @@
 import type { Machine } from '../machine/machine.js';
 import type { Notice } from '../notices/notice.js';
 import type { Plan } from '../record/plan.js';
+import { readSheet } from '../sheet/read-sheet.js';
 import { spokenIn } from '../units/spoken.js';
+import { blankSheet } from './sheet.js';
 
 /**
  * An error where a plan was made for another machine than this one, or names a place or a knife that
@@ -18,6 +20,30 @@ export function anotherMachinesPlan(plan: Plan, machine: Machine, file: string):
     message: `this plan is of another machine: ${difference}`,
     file,
     hint: 'plan anew for this machine file with proofboard plan, or name the machine file it was made for',
+  };
+}
+
+/**
+ * An error where a plan has places that no sheet can carry, such as a board without a name; null where
+ * readings of all of them would be read.
+ *
+ * @param file the plan's name
+ */
+export function unreadablePlaces(plan: Plan, machine: Machine, file: string): Notice | null {
+  if (plan.boards.length === 0) return null;
+  const content = new TextEncoder().encode(blankSheet(plan, machine.unit));
+  const { notices } = readSheet({ name: file, content }, machine);
+  const wrong = notices.find(({ severity }) => severity === 'error');
+  if (!wrong) return null;
+  const { message, found, expected } = wrong;
+  return {
+    code: 'bad-plan',
+    severity: 'error',
+    message: `this plan has a place that no reading can have: ${message}`,
+    file,
+    ...(found === undefined ? {} : { found }),
+    ...(expected === undefined ? {} : { expected }),
+    hint: 'plan anew for this machine file with proofboard plan',
   };
 }
 

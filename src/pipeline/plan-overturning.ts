@@ -2,6 +2,7 @@ import { dot } from '../fit/decomposition.js';
 import { initialSd } from '../fit/problem.js';
 import type { Machine } from '../machine/machine.js';
 import { offset } from '../model/quantities.js';
+import type { Notice } from '../notices/notice.js';
 import type { Overturning } from '../record/plan.js';
 import type { Fitted, Move, Result } from '../record/result.js';
 import { type Foretelling, foretell } from './foretell.js';
@@ -25,6 +26,18 @@ export function overturningReadings(
     const found = overturning(machine, result, foretelling, move);
     return found ? [found] : [];
   });
+}
+
+/** What is to be said of moves that no single reading stands behind. */
+export function unlistedMoves({ moves }: Result, listed: number): Notice[] {
+  if (listed === 0 || listed === moves.length) return [];
+  return [
+    {
+      code: 'moves-not-listed',
+      severity: 'info',
+      message: `of ${moves.length} moves ${listed} hang on readings of their own end; the others are of ends that are inside by themselves and are moved for the sake of the rest, or of adjusters between the ends, which follow from these`,
+    },
+  ];
 }
 
 function overturning(

@@ -27,6 +27,12 @@ const shape = v.looseObject({
   bed: v.looseObject({ tilt: v.nullable(number), U: size, verdict }),
   board: v.looseObject({ taper: v.nullable(number), U: size, verdict }),
   verdicts: v.looseObject({ together: verdict }),
+  readings: v.looseObject({ setAside: v.array(v.looseObject({ board: v.string() })) }),
+  instruments: v.optional(v.array(v.looseObject({ kind: v.string(), used: number }))),
+  notices: v.array(v.looseObject({ code: v.string() })),
+  evidence: v.optional(
+    v.looseObject({ fullBoards: v.optional(v.nullable(v.looseObject({ agree: v.boolean() }))) }),
+  ),
 });
 
 /** An error where a result lacks what a plan builds on; null where it has all of it. */

@@ -19,8 +19,9 @@ import { gaugeInstead } from './plan-gauge.js';
 import { besideInstruments } from './plan-known.js';
 import { nextBoards } from './plan-next.js';
 import { freshNotices, nextNotices } from './plan-notices.js';
-import { overturningReadings } from './plan-overturning.js';
+import { overturningReadings, unlistedMoves } from './plan-overturning.js';
 import { lacksForPlan } from './plan-result.js';
+import { smallerPlan } from './plan-smaller.js';
 import { provenLeader } from './proven-leader.js';
 import type { SourceFile } from './source.js';
 
@@ -73,7 +74,8 @@ export async function planBoards(
   const errors = [...notices, ...wrong.filter((notice) => notice !== null)];
   if (hasErrors(errors)) return { machine, plan: null, notices: errors };
   const spoken = spokenIn(options.unit ?? machine.unit);
-  const design = designOf(machine, options, spoken);
+  const isSafe = !notices.some(({ code }) => NOT_UNDER_POWER.includes(code));
+  const design = designOf(machine, options, isSafe, spoken);
   const plan = planOf(machine, options, design, spoken);
   return {
     machine,
@@ -82,31 +84,45 @@ export async function planBoards(
   };
 }
 
+/** What is wrong with a machine that may not be run as it is. */
+const NOT_UNDER_POWER: readonly string[] = ['over-projection', 'over-speed'];
+
 function unusable(machine: Machine, result: EarlierResult): Notice | null {
   return anotherMachine(machine, result) ?? lacksForPlan(result);
 }
 
-function designOf(machine: Machine, options: PlanOptions, spoken: Spoken): Design {
+function designOf(machine: Machine, options: PlanOptions, isSafe: boolean, spoken: Spoken): Design {
   const { stations, repeats, result: earlier } = options;
   const isFixed = stations !== undefined || repeats !== undefined || options.cuts !== undefined;
   const result = earlier?.result ?? null;
-  if (result && !isFixed && knowsSomeKnife(result)) {
+  if (result && !isFixed && canBeBuiltOn(result)) {
     const next = nextBoards(machine, result);
     const notices = nextNotices(machine, result, next, spoken);
     return { boards: next.boards, places: next.places, before: next.before, notices };
   }
   // What boards under power tell, such a result has told already.
   const isAsked = result !== null && saysBoards(result);
+  const wanted: readonly Cut[] = options.cuts ?? (isAsked ? ['hand'] : ['full', 'hand']);
   const fixed: Fixed = {
-    cuts: options.cuts ?? (isAsked ? ['hand'] : ['full', 'hand']),
+    cuts: isSafe ? wanted : wanted.filter((cut) => cut === 'hand'),
     ...(stations === undefined ? {} : { stations }),
     ...(repeats === undefined ? {} : { repeats }),
     leader: result ? provenLeader(machine, result) : null,
   };
   const boards = underNewNames(freshBoards(machine, fixed), result ? boardsIn(result) : []);
   const places = countedPlaces(boards);
-  const notices = freshNotices(machine, boards, fixed, result, spoken);
+  const unsafe = isSafe ? [] : [notUnderPower()];
+  const notices = [...unsafe, ...freshNotices(machine, boards, fixed, result, spoken)];
   return { boards, places, before: null, notices };
+}
+
+function notUnderPower(): Notice {
+  return {
+    code: 'not-under-power',
+    severity: 'warning',
+    message: 'no board is planned under power: this machine may not be run as it is',
+    hint: 'put that right first; see what is said of the machine file',
+  };
 }
 
 /** Whether the cheap question has been answered: how boards come out that were cut under power. */
@@ -115,8 +131,10 @@ function saysBoards({ board }: Result): boolean {
 }
 
 /** Of boards that disagree, or were all cut under power, nothing can be built on: a new start is due. */
-function knowsSomeKnife({ knives }: Result): boolean {
-  return knives.some(({ ends }) => ends.some(({ offset }) => offset !== null));
+function canBeBuiltOn({ knives, fitted, notices }: Result): boolean {
+  if (knives.some(({ ends }) => ends.some(({ offset }) => offset !== null))) return true;
+  const disagree = notices.some(({ code }) => code === 'boards-disagree');
+  return !disagree && fitted.some(({ cut }) => cut !== 'full');
 }
 
 function planOf(
@@ -132,6 +150,8 @@ function planOf(
   const foretelling = before && earlier ? besideInstruments(foretold, earlier.result) : foretold;
   const questions = questionsOf(machine, [...measured, ...places], foretelling, spoken);
   const underPower = boards.filter(({ cut }) => cut === 'full');
+  const overturning =
+    earlier && before ? overturningReadings(machine, earlier.result, before) : null;
   return {
     schema: 'proofboard/plan@1',
     machine: { name: machine.name, knives: machine.block.knives },
@@ -140,14 +160,15 @@ function planOf(
     minutes: Math.round(minutesOf(boards)),
     expected: foretoldOf(machine, foretelling.standing),
     undetermined: questions.undetermined,
+    smaller: before ? null : smallerPlan(machine, boards),
+    ...(earlier && before ? { earlierFiles: earlier.result.files.map(({ name }) => name) } : {}),
     instead: before || machine.block.knives.length < 2 ? [] : [gaugeInstead(machine, underPower)],
     ...(explain ? { explain: contributions(asMeasured, boards, places, measured, heights) } : {}),
-    ...(earlier && before
-      ? { overturning: overturningReadings(machine, earlier.result, before) }
-      : {}),
+    ...(overturning ? { overturning } : {}),
     notices: [
       convention(foretelling.boards),
       ...questions.notices.filter(({ code }) => code !== 'next-board'),
+      ...(earlier && overturning ? unlistedMoves(earlier.result, overturning.length) : []),
       ...notices,
     ],
   };
@@ -190,7 +211,7 @@ function badOptions({ stations, repeats, cuts }: PlanOptions): Notice[] {
           {
             code: 'bad-option',
             severity: 'error',
-            message: `${name} is not a number of times that can be planned`,
+            message: `${name} is not a number that can be planned`,
             found: String(value),
             expected: `a whole number from 1 to ${most}`,
             hint: 'give another, or leave it out to have it chosen',

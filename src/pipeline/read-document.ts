@@ -51,8 +51,7 @@ export function readDocument<Shape extends v.GenericSchema>(
   const [issue] = parsed.issues;
   const where = v.getDotPath(issue) ?? 'the document';
   const isAnother = where === 'schema' || where === 'the document';
-  const why = isAnother
-    ? ''
-    : `: ${where} is ${issue.received}, expected ${issue.expected ?? 'something else'}`;
+  const found = `is ${issue.received}, expected ${issue.expected ?? 'something else'}`;
+  const why = isAnother ? '' : `: ${where} ${issue.type === 'check' ? issue.message : found}`;
   return refuse(`this is not a ${name} of proofboard${why}`, hint);
 }

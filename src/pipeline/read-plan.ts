@@ -4,7 +4,14 @@ import type { Plan } from '../record/plan.js';
 import { readDocument } from './read-document.js';
 import type { SourceFile } from './source.js';
 
-const positions = v.pipe(v.array(v.pipe(v.number(), v.finite())), v.minLength(1));
+/** So many boards, or places along one, are no plan that somebody will cut. */
+const MOST = 500;
+
+const positions = v.pipe(
+  v.array(v.pipe(v.number(), v.finite(), v.minValue(0))),
+  v.minLength(1),
+  v.maxLength(MOST),
+);
 
 /** Only strips have these. */
 const length = v.optional(v.nullable(v.pipe(v.number(), v.finite())), null);
@@ -13,18 +20,44 @@ const length = v.optional(v.nullable(v.pipe(v.number(), v.finite())), null);
 const shape = v.looseObject({
   schema: v.literal('proofboard/plan@1'),
   machine: v.looseObject({ name: v.string(), knives: v.array(v.string()) }),
-  boards: v.array(
-    v.looseObject({
-      board: v.pipe(v.string(), v.nonEmpty()),
-      cut: v.picklist(['hand', 'proud', 'full']),
-      knives: v.pipe(v.array(v.pipe(v.string(), v.nonEmpty())), v.minLength(1)),
-      x: positions,
-      y: positions,
-      spacing: length,
-      width: length,
-      length,
-      setting: v.optional(v.pipe(v.string(), v.nonEmpty())),
-    }),
+  boards: v.pipe(
+    v.array(
+      v.pipe(
+        v.looseObject({
+          board: v.pipe(v.string(), v.nonEmpty()),
+          cut: v.picklist(['hand', 'proud', 'full']),
+          knives: v.pipe(v.array(v.pipe(v.string(), v.nonEmpty())), v.minLength(1)),
+          x: positions,
+          y: positions,
+          spacing: length,
+          width: length,
+          length,
+          setting: v.optional(v.pipe(v.string(), v.nonEmpty())),
+          again: v.optional(v.literal(true)),
+        }),
+        v.check(
+          ({ knives, spacing }) => knives.length === 1 || (spacing !== null && spacing > 0),
+          'has several knives and no spacing between their scoops',
+        ),
+        v.check(
+          ({ knives }) => new Set(knives).size === knives.length,
+          'names a knife more than once',
+        ),
+        v.check(
+          ({ cut, knives }) => (cut === 'full') === knives.includes('all'),
+          'is cut in a way that its knives do not go with: all knives cut a full board, and only that',
+        ),
+        v.check(
+          ({ y, again }) => again === true || y.every((at, i) => i === 0 || at > y[i - 1]!),
+          'has places along it that do not follow each other',
+        ),
+      ),
+    ),
+    v.maxLength(MOST),
+    v.check((boards) => {
+      const cut = boards.filter(({ again }) => !again).map(({ board }) => board);
+      return new Set(cut).size === cut.length;
+    }, 'name a board more than once'),
   ),
 });
 

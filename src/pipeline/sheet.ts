@@ -32,7 +32,7 @@ export interface SheetPageOptions {
 
 /** A blank sheet as CSV, to be filled in a spreadsheet and given to `analyse`. */
 export function blankSheet(plan: Plan, unit: Unit): string {
-  return sheetCsv(placesOf(plan.boards), unit, []);
+  return sheetCsv(placesOf(plan.boards), unit, [], plan.machine.name);
 }
 
 /** A sheet's places as a record. */

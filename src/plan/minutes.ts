@@ -3,21 +3,21 @@ import type { PlannedBoard } from './planned-board.js';
 
 /**
  * What the work takes, minutes; common practice, no source. Only their proportion decides between
- * plans: laying a strip in costs as much as some five readings.
+ * plans: laying a strip in costs as much as five readings.
  */
 const MINUTES = {
   /** Machine isolated, locked off and proved dead, block ready to be turned; once. */
-  isolate: 8,
+  isolate: 10,
   /** One strip laid in, pressed down and held. */
-  strip: 2,
+  strip: 3,
   /** One knife brought round to cut its scoop. */
-  scoop: 0.3,
+  scoop: 0.7,
   /** One board planed under power. */
-  power: 2,
+  power: 3,
   /** One place measured, three tries, and written down. */
-  reading: 0.3,
+  reading: 0.6,
   /** A board that was cut already, found and taken in hand again. */
-  again: 0.5,
+  again: 1,
 } as const;
 
 /** How long it takes to cut and measure boards, minutes. */

@@ -59,7 +59,8 @@ export function fewestMinutes(asked: Question): Choice {
     const found = fewestRounds(question, count, best?.reaches ? best.minutes : Infinity);
     if (!found) continue;
     const minutes = question.minutes(found.stations);
-    const isBetter = !best || (found.reaches && (!best.reaches || minutes < best.minutes));
+    const isBetter =
+      !best || (found.reaches === best.reaches ? minutes < best.minutes : found.reaches);
     if (isBetter) best = { ...found, minutes };
   }
   return best ?? { stations: [], reaches: false };

@@ -17,6 +17,10 @@ export interface Plan {
   readonly undetermined: readonly string[];
   /** What other ways tell, where a block cannot be turned by hand or rollers hold the strip. */
   readonly instead: readonly Instead[];
+  /** The smallest plan that can see faults at all, where it is smaller; null otherwise. */
+  readonly smaller: Smaller | null;
+  /** The files that an earlier result was made from: they are analysed with the new ones. */
+  readonly earlierFiles?: readonly string[];
   /** What each place contributes; only where it was asked for. */
   readonly explain?: readonly Contribution[];
   /** Readings that could still overturn what an earlier result proposes; only with a result. */
@@ -33,6 +37,15 @@ export interface Foretold {
   readonly taperU: number | null;
   /** Probability that a knife end gets a verdict other than undecided; null with `knifeEndU`. */
   readonly clearVerdict: number | null;
+}
+
+/** A plan of fewer readings, and what it would tell. */
+export interface Smaller {
+  readonly stations: number;
+  readonly repeats: number;
+  readonly readings: number;
+  readonly minutes: number;
+  readonly knifeEndU: number;
 }
 
 /** The knives measured with a gauge in place of scoops. */

@@ -10,8 +10,8 @@ import type { TestCutModel } from '../model/test-cut.js';
 const KNIFE_SD = 0.15;
 const TILT_SD = 0.2;
 const CROWN_SD = 0.05;
-/** Boards cut by hand and under power at one bed height. */
-const LEVELS_SD = 0.2;
+/** Boards cut by hand and under power: the bed is moved in between as it suits the wood at hand. */
+const LEVELS_SD = 5;
 /** By so much the highest knife stands out beyond the mean of all: full boards are thinner. */
 const HIGHEST = 0.1;
 /** The highest of the knives along the block. */
@@ -43,7 +43,7 @@ export function knownBeforehand(machine: Machine, model: TestCutModel): Prior[] 
   return rows;
 }
 
-/** Levels lie near each other, and full boards come out much as the bed lies. */
+/** Levels lie within a few millimetres of each other, and full boards come out much as the bed lies. */
 function levelPriors(layout: Layout): Prior[] {
   const { levels, nodes, at } = layout;
   const [firstNode] = nodes;

@@ -11,7 +11,12 @@ export interface Place {
   readonly y: number;
   /** The locked bed height that it is cut at, where that has a name. */
   readonly setting?: string;
+  /** What tells this reading from an earlier one of the same place, where it is taken again. */
+  readonly repeat?: string;
 }
+
+/** A second reading of a place that an earlier result has one of. */
+const TAKEN_AGAIN = 'again';
 
 /**
  * Every place of planned boards in the order in which it is measured: board by board, along each of
@@ -19,13 +24,14 @@ export interface Place {
  * pass for a knife.
  */
 export function placesOf(boards: readonly PlannedBoard[]): Place[] {
-  return boards.flatMap(({ board, cut, knives, x, y, spacing, setting }) =>
+  return boards.flatMap(({ board, cut, knives, x, y, spacing, setting, again }) =>
     y.flatMap((first, round) => {
       const order = round % 2 === 0 ? knives : knives.toReversed();
       return order.flatMap((knife, place) =>
         x.map((at): Place => {
           const own = setting === undefined ? {} : { setting };
-          return { board, cut, knife, x: at, y: first + place * (spacing ?? 0), ...own };
+          const repeat = again ? { repeat: TAKEN_AGAIN } : {};
+          return { board, cut, knife, x: at, y: first + place * (spacing ?? 0), ...own, ...repeat };
         }),
       );
     }),

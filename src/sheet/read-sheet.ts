@@ -65,12 +65,16 @@ export function readSheet(
   const own = readBoards([file], machine).notices.filter(({ severity }) => severity !== 'error');
   const decimal = decimalOf(named, machine);
   const rows = all.readings.map((reading): SheetRow => {
-    const { line, board, cut, knife, setting, x, y, thickness } = reading;
+    const { line, board, cut, knife, setting, repeat, x, y, thickness } = reading;
     const target = targets.find((each) => each.line === line)!;
     const isKept = target.note?.text.includes(KEPT_NOTE) ?? false;
     const entry = target.isBlank ? null : { thickness, cell: target.thickness.text, isKept };
     const { note } = target;
-    const place = { board, cut, knife, x, y, ...(setting === null ? {} : { setting }) };
+    const told = {
+      ...(setting === null ? {} : { setting }),
+      ...(repeat === null ? {} : { repeat }),
+    };
+    const place = { board, cut, knife, x, y, ...told };
     const factor = factorOf(target.row, named, machine);
     return { line, place, entry, factor, thickness: target.thickness, note };
   });

@@ -369,7 +369,7 @@ test('a plan file is followed; one that names other places than the file is refu
   const before = readFileSync(out, 'utf8');
   const other = piped(out, ['20.03'], ...SMALL);
   expect(other.code).toBe(2);
-  expect(other.stderr).toMatch(/r\.csv:5: error: .*other places than the plan.*leave the plan/);
+  expect(other.stderr).toMatch(/r\.csv:6: error: .*other places than the plan.*leave the plan/);
   expect(readFileSync(out, 'utf8')).toBe(before);
 });
 

@@ -86,11 +86,11 @@ test('the text leads a careful person: the cheap question, the boards, the steps
     /stop here: a block that was set right is best left alone/,
     /How to cut and measure by hand/,
     /prove that it cannot start/,
-    /1, 2, 3, 4 in the first round, 4, 3, 2, 1 in the second/,
+    /1, 2, 3, 4 in the first round, 4, 3, 2, 1 in the next/,
     /Draw the strip clear/,
     /three tries, and write down the smallest/,
-    /What that will tell/,
     /Where that cannot be done/,
+    /What that will tell/,
     /What next/,
     /Cautions/,
   ].map((words) => text.search(words));

@@ -188,7 +188,7 @@ describe('what cannot be done is refused in words, and nothing is written', () =
       what: 'a knife that is not there',
       args: () => [
         '--plan',
-        planFile((plan) => ({ ...plan, boards: [{ ...board, knives: ['9'] }] })),
+        planFile((plan) => ({ ...plan, boards: [{ ...board, cut: 'hand', knives: ['9'] }] })),
       ],
       says: /board F1 it has a knife 9/,
     },

@@ -131,7 +131,7 @@ describe.each(MACHINES)('$name', (words) => {
 
   it('says it within 80 columns, without a figure that is none', () => {
     for (const unit of ['mm', 'in'] as const) {
-      const text = planText(plan(), made.machine!, unit, NO_PAINT);
+      const text = planText(plan(), made.machine!, { unit, machineFile: 'm.toml' }, NO_PAINT);
       expect(text.split('\n').filter((line) => line.length > 80)).toEqual([]);
       expect(text.match(/\b(NaN|null|undefined|Infinity)\b|\[object/g) ?? []).toEqual([]);
     }

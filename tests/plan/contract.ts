@@ -39,6 +39,16 @@ const planShape = v.strictObject({
   minutes: count,
   expected,
   undetermined: v.array(text),
+  smaller: v.nullable(
+    v.strictObject({
+      stations: v.literal(4),
+      repeats: v.literal(2),
+      readings: v.pipe(count, v.minValue(1)),
+      minutes: v.pipe(count, v.minValue(1)),
+      knifeEndU: v.pipe(length, v.gtValue(0)),
+    }),
+  ),
+  earlierFiles: v.optional(v.array(text)),
   instead: v.array(
     v.strictObject({
       kind: v.literal('gauge'),

@@ -16,6 +16,7 @@ export function planFor(boards: readonly PlannedBoard[], machine: Machine = benc
     minutes: 60,
     expected: { knifeEndU: null, bedTiltU: null, taperU: null, clearVerdict: null },
     undetermined: [],
+    smaller: null,
     instead: [],
     notices: [],
   };

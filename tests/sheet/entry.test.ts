@@ -10,7 +10,7 @@ const PLACE = { board: 'H1', cut: 'hand', knife: '1', x: 40, y: 40 } as const;
 
 /** The thickness that the CSV reader finds where an entry's cell stands on a sheet. */
 function readBack(cell: string, unit: 'mm' | 'in'): number | undefined {
-  const text = sheetCsv([PLACE], unit, [{ thickness: 0, cell, isKept: false }]);
+  const text = sheetCsv([PLACE], unit, [{ thickness: 0, cell, isKept: false }], 'Bench');
   const file = { name: 'sheet.csv', content: new TextEncoder().encode(text) };
   return readBoards([file], machine).readings[0]?.thickness;
 }

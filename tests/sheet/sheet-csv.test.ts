@@ -9,6 +9,9 @@ import { readSheet, type Sheet, withEntries } from '../../src/sheet/read-sheet.j
 import { KEPT_NOTE, sheetCsv } from '../../src/sheet/sheet-csv.js';
 import { machineOf } from './bench.js';
 
+/** Of the bench machine. */
+const NAME = 'Bench thicknesser';
+
 const demo = await machineOf('demo/machine.toml');
 
 function fileOf(text: string) {
@@ -67,7 +70,7 @@ const jobs = fc
 test('a sheet reads back to its places and entries, whatever boards and knives are called', () => {
   fc.assert(
     fc.property(jobs, ({ places, entries, machine, unit }) => {
-      const sheet = sheetOf(sheetCsv(places, unit, entries), machine);
+      const sheet = sheetOf(sheetCsv(places, unit, entries, NAME), machine);
       expect(sheet.rows).toHaveLength(places.length);
       sheet.rows.forEach((row, i) => {
         const { x, y, ...who } = row.place;
@@ -86,7 +89,7 @@ test('what analyse reads of a sheet are its entries and nothing else, without a 
   fc.assert(
     fc.property(jobs, ({ places, entries, machine, unit }) => {
       fc.pre(entries.some((each) => each !== null));
-      const read = readBoards([fileOf(sheetCsv(places, unit, entries))], machine);
+      const read = readBoards([fileOf(sheetCsv(places, unit, entries, NAME))], machine);
       expect(read.notices).toEqual([]);
       const wanted = entries.flatMap((each) => each?.thickness ?? []);
       expect(read.readings.map(({ thickness }) => thickness)).toEqual(wanted);
@@ -99,9 +102,9 @@ test('filling a blank sheet in comes to the same as writing it filled in', () =>
   fc.assert(
     fc.property(jobs, ({ places, entries, machine, unit }) => {
       const blank = places.map(() => null);
-      const sheet = sheetOf(sheetCsv(places, unit, blank), machine);
-      expect(withEntries(sheet, entries, unit)).toBe(sheetCsv(places, unit, entries));
-      const full = sheetOf(sheetCsv(places, unit, entries), machine);
+      const sheet = sheetOf(sheetCsv(places, unit, blank, NAME), machine);
+      expect(withEntries(sheet, entries, unit)).toBe(sheetCsv(places, unit, entries, NAME));
+      const full = sheetOf(sheetCsv(places, unit, entries, NAME), machine);
       expect(withEntries(full, entries, unit)).toBe(full.text);
       expect(withEntries(full, blank, unit)).toBe(sheet.text);
     }),
@@ -118,7 +121,7 @@ test('a sheet of half a machine reads back within a hundred-millionth of a milli
     y: 1000 / 7,
   }));
   for (const unit of ['mm', 'in'] as const) {
-    const { rows } = sheetOf(sheetCsv(places, unit, [null, null, null]));
+    const { rows } = sheetOf(sheetCsv(places, unit, [null, null, null], NAME));
     rows.forEach(({ place }, i) => {
       expect(place.x).toBeCloseTo(places[i]!.x, 7);
       expect(place.y).toBeCloseTo(1000 / 7, 7);

@@ -1,6 +1,6 @@
 import type { Dialogue, Said } from '../../pipeline/enter-dialogue.js';
 import type { Place } from '../../sheet/places.js';
-import { formatLength } from '../../units/length.js';
+import { positionIn } from '../../units/position.js';
 import { spokenIn } from '../../units/spoken.js';
 import { CAUTIONS } from '../cautions.js';
 import type { Paint } from '../paint.js';
@@ -86,11 +86,8 @@ export function promptText(
 
 function placeWords({ board, cut, knife, x, y }: Place, unit: Unit): string {
   const by = cut === 'full' ? '' : `, knife ${knife}`;
-  return `${board}${by}, x ${position(x, unit)}, y ${position(y, unit)}`;
-}
-
-function position(mm: number, unit: Unit): string {
-  return formatLength(mm, unit, unit === 'mm' ? 1 : 3).replace(/\.?0+ /, ' ');
+  const at = positionIn(unit);
+  return `${board}${by}, x ${at(x)} ${unit}, y ${at(y)} ${unit}`;
 }
 
 /**

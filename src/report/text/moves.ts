@@ -24,6 +24,10 @@ export function moves(result: Result, machine: Machine, figures: Figures, paint:
     ),
     ...approachLines(machine),
     ...wrap('Recheck every screw; turn the block by hand through a full turn before power.', '  '),
+    ...wrap(
+      'The mean of the knives moves with them: where an end will stand is not its offset and its lift added up.',
+      '  ',
+    ),
   ];
   return [
     ...section(paint.strong(`${what} (to the ${targetName(result)})`), lines),

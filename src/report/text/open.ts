@@ -72,5 +72,5 @@ export function fewOfEach(notices: readonly Notice[]): string[] {
 function bullet({ message, hint, file, line }: Notice): string[] {
   const place = file === undefined ? '' : `${file}${line === undefined ? '' : `:${line}`}: `;
   const text = `${place}${message}`;
-  return wrap(hint ? `${text}. ${sentence(hint)}.` : `${text}.`, '  - ');
+  return wrap(hint ? `${text}. ${sentence(hint).replace(/\.$/, '')}.` : `${text}.`, '  - ');
 }

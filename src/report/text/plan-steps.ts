@@ -7,7 +7,12 @@ import { table, wrap } from './layout.js';
 const WIDEST_IDS = 20;
 
 /** The two strips that come before anything else, and when to stop there. */
-export function cheapQuestion({ boards }: Plan, machine: Machine, figures: Figures): string[] {
+export function cheapQuestion(
+  { boards }: Plan,
+  machine: Machine,
+  machineFile: string,
+  figures: Figures,
+): string[] {
   const strips = boards.filter(({ cut, x, again }) => cut === 'full' && x.length === 1 && !again);
   if (strips.length === 0) return [];
   const { tolerance } = machine;
@@ -18,35 +23,41 @@ export function cheapQuestion({ boards }: Plan, machine: Machine, figures: Figur
       '  1. ',
     ),
     ...wrap(
-      `All guards on, plane ${names} under power at one locked bed height, each at its place across, no shorter or narrower than the manual allows; measure each along its middle, clear of both ends.`,
+      `All guards on, plane ${names} under power at one locked bed height, each at its place across, ${figures.position(powerLength(strips))} long at least and no shorter or narrower than the manual allows; measure each along its middle, clear of both ends.`,
       '  2. ',
     ),
-    ...wrap('Run: proofboard analyse MACHINE two-strips.csv', '  3. '),
+    ...wrap(`Run: proofboard analyse ${machineFile} boards.csv`, '  3. '),
     ...wrap(
-      `If boards come out parallel within ${figures.size(tolerance.bed)} and the finish is good, stop here: a block that was set right is best left alone. If not, go on; their readings count in what follows.`,
+      `If boards come out parallel within ${figures.size(tolerance.bed)} and the finish is good, stop here: a block that was set right is best left alone. If not, go on in the same file: their readings count in what follows.`,
       '  4. ',
     ),
   ];
 }
 
+/** Behind the last place along a board as much is left as before the first, for the rollers. */
+function powerLength(boards: readonly PlannedBoard[]): number {
+  return Math.max(...boards.map(({ y }) => y.at(-1)! + y[0]!));
+}
+
 /** Every board in a line or two. */
 export function boardsTable({ boards }: Plan, figures: Figures): string[] {
   if (boards.length === 0) return [];
-  const { position } = figures;
+  // The unit stands below the table.
+  const bare = (mm: number) => figures.position(mm).replace(/ .*/, '');
   const rows = boards.map(({ board, cut, knives, x, y, again }) => [
     board,
     again ? 'measure again' : cut === 'hand' ? 'by hand' : 'under power',
     knivesInShort(knives),
-    x.map(position).join(', '),
+    x.map(bare).join(', '),
     rounds(cut, y, again === true),
-    y.map((each) => position(each).replace(/ .*/, '')).join(', '),
+    y.map(bare).join(', '),
   ]);
   const head = ['board', 'cut', 'knife', 'x across', 'how often', 'y along'];
   const unit = figures.unit === 'mm' ? 'mm' : 'inches';
   return [
     ...table([head, ...rows], '  ').flatMap((line) => foldTail(line)),
     ...wrap(
-      `x in ${unit} from the mark on the bed at its front end; y in ${unit} from the board's leading end${boards.some(({ spacing }) => spacing !== null) ? ': by hand, where the first knife of each round cuts' : ''}.`,
+      `x in ${unit} across the bed from a mark at the end of the block that is called its front, not the infeed side; y in ${unit} from the board's leading end${boards.some(({ spacing }) => spacing !== null) ? ': by hand, where the first knife of each round cuts' : ''}.`,
       '  ',
     ),
     ...ownSetting(boards),
@@ -95,8 +106,8 @@ export function byHand({ boards }: Plan, machine: Machine, figures: Figures): st
   const steps = [
     'Stop the machine, isolate it and lock it off; prove that it cannot start. Number the knives on the block with a marker, in the order in which they pass.',
     `Saw strips of straight-grained wood, planed flat, ${figures.position(width)} wide at most${narrowEnough(machine, width)}, and ${figures.position(length)} long.`,
-    `Mark a line across each strip every ${spacing}, from ${figures.position(first.y[0]!)} behind the leading end, and write the knives beside them: ${order.join(', ')} in the first round, ${order.toReversed().join(', ')} in the second, and so on, the order reversed each round.${otherWayRound(strips, order)}`,
-    `Lay the first strip in at its x, pressed flat on the bed and held from outside the block, never with a hand under or beside it. Raise the bed until a knife turned by hand scoops about ${figures.unit === 'mm' ? '1 mm' : '0.04 in'} deep; lock it, and leave it locked until all strips are cut.`,
+    `Mark a line across each strip every ${spacing}, from ${figures.position(first.y[0]!)} behind the leading end, and write the knives beside them: ${order.join(', ')} in the first round, ${order.toReversed().join(', ')} in the next, the order reversed each round.${otherWayRound(strips, order)}`,
+    `Lay the first strip in at its x, pressed flat on the bed with a batten or push stick from outside the block by a second person, never with a hand under or beside it. Raise the bed until a knife turned by hand scoops about ${figures.unit === 'mm' ? '1 mm' : '0.04 in'} deep; lock it, and leave it locked until all strips are cut.`,
     `Turn the block by its pulley or belt, slowly and in the way it cuts, until the knife has passed over its line and left its scoop. Draw the strip clear until the knife of the next line comes round, so that no other knife touches it; then put that line, ${spacing} on, where the first one was. Go on until the strip is full, then lay in the next.`,
     'Measure the bottom of each scoop with blade or point jaws, square across the strip: three tries, and write down the smallest.',
   ];
@@ -125,7 +136,7 @@ function measuredAgain(boards: readonly PlannedBoard[]): string[] {
 }
 
 /** A board as wide as the machine. */
-export function planedWide({ boards }: Plan): string[] {
+export function planedWide({ boards }: Plan, figures: Figures): string[] {
   const wide = boards.filter(({ cut, x, again }) => cut !== 'hand' && x.length > 1 && !again);
   if (wide.length === 0) return [];
   const names = wide.map(({ board }) => board).join(' and ');
@@ -134,13 +145,21 @@ export function planedWide({ boards }: Plan): string[] {
     ? ', the bed locked where it was for the strips under power; if it has been moved, give these readings a word of their own in the column setting'
     : '';
   return wrap(
-    `${names}: one board as wide as the block, planed once under power with all guards on, no shorter than the manual allows${height}. One board needs no lock to tell its two edges against each other.`,
+    `${names}: one board as wide as the machine takes with clearance at both sides, planed once under power with all guards on, ${figures.position(powerLength(wide))} long at least and no shorter than the manual allows${height}. One board needs no lock to tell its two edges against each other.`,
     '  ',
   );
 }
 
 /** What else can be done where the block cannot be turned by hand, or the rollers hold the strip. */
-export function otherwise({ instead }: Plan, machine: Machine, figures: Figures): string[] {
+export function otherwise(
+  { instead, boards }: Plan,
+  machine: Machine,
+  machineFile: string,
+  figures: Figures,
+): string[] {
+  const strips = boards.some(({ cut }) => cut === 'full')
+    ? 'the boards under power'
+    : 'two strips planed under power, one at each end';
   return instead.flatMap(({ x, times, expected }) => {
     const { knifeEndU } = expected;
     const told =
@@ -151,11 +170,11 @@ export function otherwise({ instead }: Plan, machine: Machine, figures: Figures)
         '  ',
       ),
       ...wrap(
-        `Machine isolated and locked off, read a dial indicator on every knife's edge at x ${x.map(figures.position).join(', ')}, ${times} times round (columns knife, x, reading, zero), and give it with the strips under power: proofboard analyse MACHINE strips.csv --gauge gauge.csv.${told}`,
+        `Machine isolated and locked off, read a dial indicator on every knife's edge at x ${x.map(figures.position).join(', ')}, ${times} times round (columns knife, x, reading, zero), and give it with ${strips}: proofboard analyse ${machineFile} boards.csv --gauge gauge.csv.${told}`,
         '  - ',
       ),
       ...wrap(
-        `Or plane one board under power, lower the knife that leads by a known ${machine.adjusters.kind === 'screw' ? 'part of a turn' : 'amount'} (never raise one for a test), and plane another: what changed is that knife's. Keep the readings of both runs; fitting them together is not yet possible.`,
+        `Or plane one board under power, isolate the machine and lower the knife that leads by a known ${machine.adjusters.kind === 'screw' ? 'part of a turn' : 'amount'} (never raise one for a test), tighten it in the manual's order, turn the block by hand through a full turn, and plane another: what changed is that knife's. Keep the readings of both runs; fitting them together is not yet possible.`,
         '  - ',
       ),
     ];

@@ -1,5 +1,6 @@
 import type { Machine } from '../../machine/machine.js';
 import type { Plan } from '../../record/plan.js';
+import { positionIn } from '../../units/position.js';
 import { CAUTIONS } from '../cautions.js';
 import type { Paint } from '../paint.js';
 import { type Figures, figuresIn, percent } from './figures.js';
@@ -18,22 +19,27 @@ import {
  * A plan for people, at most 80 columns wide: how long it takes and what it will tell, the cheap
  * question first, the boards, how to cut and measure them safely, what stays open, and the cautions.
  */
-export function planText(plan: Plan, machine: Machine, unit: 'mm' | 'in', paint: Paint): string {
-  const figures = figuresIn(unit);
+export function planText(
+  plan: Plan,
+  machine: Machine,
+  { unit, machineFile }: { readonly unit: 'mm' | 'in'; readonly machineFile: string },
+  paint: Paint,
+): string {
+  const figures = asOnSheets(figuresIn(unit));
   const part = (heading: string, lines: readonly string[]) => section(paint.strong(heading), lines);
   const lines = [
     ...headline(plan, figures, paint),
-    ...part('First the cheap question', cheapQuestion(plan, machine, figures)),
+    ...part('First the cheap question', cheapQuestion(plan, machine, machineFile, figures)),
     ...part('Boards', boardsTable(plan, figures)),
     ...part('How to cut and measure by hand', byHand(plan, machine, figures)),
-    ...part('How to cut and measure the wide board', planedWide(plan)),
+    ...part('How to cut and measure the wide board', planedWide(plan, figures)),
+    ...part('Where that cannot be done', otherwise(plan, machine, machineFile, figures)),
     ...part('What that will tell', foretold(plan, machine, figures)),
     ...part('What each place contributes', explained(plan, figures)),
     ...part('What could still overturn the moves', overturning(plan, figures)),
-    ...part('Where that cannot be done', otherwise(plan, machine, figures)),
     ...part('What stays open, and why', stayingOpen(plan)),
     ...part('Notices', noticesTold(plan)),
-    ...part('What next', whatNext(plan)),
+    ...part('What next', whatNext(plan, machineFile, figures)),
     ...part('Taken for granted', takenForGranted(plan)),
     ...part(
       'Cautions',
@@ -43,8 +49,21 @@ export function planText(plan: Plan, machine: Machine, unit: 'mm' | 'in', paint:
   return `${lines.join('\n')}\n`;
 }
 
+/** Positions to be marked out are told as sheets have them, to the last digit. */
+function asOnSheets(figures: Figures): Figures {
+  const position = positionIn(figures.unit);
+  return { ...figures, position: (mm) => `${position(mm)} ${figures.unit}` };
+}
+
 /** Painted line by line: marks of colour take no room on a line. */
-function headline({ boards, readings, minutes, expected }: Plan, { size }: Figures, paint: Paint) {
+function headline(plan: Plan, { size }: Figures, paint: Paint): string[] {
+  const { boards, readings, minutes, expected } = plan;
+  const { notices } = plan;
+  const unsafe = notices.filter(({ code }) => code === 'over-projection' || code === 'over-speed');
+  if (unsafe.length > 0) {
+    const why = unsafe.map(({ message }) => message).join('; ');
+    return wrap(`Do not run this machine as it is: ${why}.`).map(paint.bad);
+  }
   if (boards.length === 0) return [paint.strong('No board is to be cut.')];
   const again = boards.filter((board) => board.again).length;
   const cut = boards.length - again;
@@ -133,7 +152,7 @@ function overturning({ overturning: readings }: Plan, { size, position }: Figure
       );
     }),
     ...wrap(
-      'Of all readings these are the ones on which each move hangs most. Where so large an error is out of the question, the move stands.',
+      'Of all readings these are the ones on which the moves of these ends hang most. Where so large an error is out of the question, the move stands.',
       '  ',
     ),
   ];
@@ -164,19 +183,34 @@ function takenForGranted({ notices }: Plan): string[] {
     .flatMap(({ message }) => wrap(`${message}.`, '  - '));
 }
 
-function whatNext({ boards }: Plan): string[] {
+function whatNext(
+  { boards, earlierFiles, smaller }: Plan,
+  machineFile: string,
+  { size }: Figures,
+): string[] {
   if (boards.length === 0) return [];
+  const analysed = [...(earlierFiles ?? []), 'boards.csv'].join(' ');
   return [
-    ...wrap('A sheet for exactly these places, to print or to type into at the machine:', '  '),
-    '    proofboard sheet MACHINE --out sheet.html     (or sheet.csv)',
+    ...wrap(
+      'A sheet for exactly these places, to print or to type into at the machine (.csv instead of .html for a spreadsheet):',
+      '  ',
+    ),
+    `    proofboard sheet ${machineFile} --out boards.html`,
     ...wrap(
       'Or key the readings in at a terminal, each questioned at once if it is doubtful:',
       '  ',
     ),
-    '    proofboard enter MACHINE --out boards.csv',
+    `    proofboard enter ${machineFile} --out boards.csv`,
     ...wrap(
-      'With the same options, or with --plan and the file that --out of this command wrote.',
+      'With the same options, or with --plan and the file that --out of this command wrote. Then:',
       '  ',
     ),
+    `    proofboard analyse ${machineFile} ${analysed}`,
+    ...(smaller
+      ? wrap(
+          `In a hurry: --stations ${smaller.stations} --repeats ${smaller.repeats} asks for ${smaller.readings} readings, about ${smaller.minutes} minutes, and tells a knife's end to ± ${size(smaller.knifeEndU)}; how well readings repeat is then known less surely.`,
+          '  ',
+        )
+      : []),
   ];
 }
