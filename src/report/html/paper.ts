@@ -28,16 +28,19 @@ ${['Date', 'Measured by', 'Calipers', 'Knives, set'].map((what) => html`<div><dt
 ${machineDrawings({ machine, boards: plan.boards, places, unit })}
 <figcaption>${caption(plan)} In proportion across, not along.</figcaption>
 </figure>
-<div class="advice">
-<section><h2>How to measure</h2><ul>${measuring(plan).map(item)}</ul></section>
-<section><h2>Cautions</h2><ul>${CAUTIONS.map(item)}</ul></section>
-</div>
+<div class="advice">${advice(plan)}</div>
 <section class="boards">
 <h2>Thickness in ${unitWords(unit)}, ${machine.name}</h2>
 ${boardTables(boards, positionIn(unit))}
 <p class="then">Type the readings into a sheet in CSV or into this page on a screen, save them as ${saveAs}, then run <code>${command}</code></p>
 </section>
 </div>`;
+}
+
+/** How to measure, and what to mind, on paper and on the screen. */
+export function advice(plan: Plan): Markup {
+  return html`<section><h2>How to measure</h2><ul>${measuring(plan).map(item)}</ul></section>
+<section><h2>Cautions</h2><ul>${CAUTIONS.map(item)}</ul></section>`;
 }
 
 /** `mm` needs no other word; `in` would be read as one. */

@@ -43,7 +43,7 @@ export function sheetPage(data: SheetData, plan: Plan, { script, styleHash }: Sh
 </head>
 <body>
 <main>
-${typing(data)}
+${typing(data, plan)}
 ${paper(data, plan)}
 </main>
 <script type="application/json" id="data">${embeddedJson(data)}</script>

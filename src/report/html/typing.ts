@@ -1,17 +1,18 @@
 import type { Machine } from '../../machine/machine.js';
+import type { Plan } from '../../record/plan.js';
 import { positionIn } from '../../units/position.js';
 import { boardMap, boardNames } from '../svg/board-map.js';
 import { type NumberedPlace, numbered } from '../svg/board-rows.js';
 import { isMirrored } from '../svg/machine-drawing.js';
 import { html, type Markup } from './markup.js';
-import { unitWords } from './paper.js';
+import { advice, unitWords } from './paper.js';
 import type { SheetData } from './sheet-data.js';
 
 /**
  * The sheet as it is typed into: everything stands here from the beginning, the page's program shows,
  * hides and fills it. Without that program it stays hidden and the paper is shown.
  */
-export function typing(data: SheetData): Markup {
+export function typing(data: SheetData, plan: Plan): Markup {
   return html`<div id="typing" hidden>
 ${heading(data)}
 <div class="here">
@@ -21,6 +22,9 @@ ${maps(data)}
 </div>
 <div class="whole">
 ${saving(data)}
+<details id="advice"><summary>How to measure, and cautions</summary>
+${advice(plan)}
+</details>
 ${list(data)}
 </div>
 <p id="said" class="unseen" role="status"></p>
