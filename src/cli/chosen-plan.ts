@@ -6,6 +6,7 @@ import { understand } from '../pipeline/understand.js';
 import { isSource, readSource } from './files.js';
 import { gather } from './gather.js';
 import type { ChosenPlanOptions } from './plan.js';
+import { planFor } from './run-plan.js';
 
 /**
  * The plan that options choose: from a file, or made now.
@@ -19,8 +20,6 @@ export async function chosenPlan(
   unit: 'mm' | 'in' | undefined,
 ): Promise<Planned> {
   if (options.plan !== undefined) return planOfFile(machine, options.plan, early);
-  // A plan that stands in a file needs nothing of what makes one.
-  const { planFor } = await import('./run-plan.js');
   return planFor(machine, options, early, { unit });
 }
 

@@ -32,7 +32,7 @@ export function addEnter(program: Command): void {
     .addOption(new Option('--unit <unit>', 'unit of what is typed').choices(['mm', 'in']))
     .addHelpText('after', HELP);
   withChosenPlan(command).action(async (machine: string, options: EnterCommandOptions) => {
-    const { runEnter } = await import('./run-enter.js');
+    const { runEnter } = await import('./before-the-cut.js');
     process.exitCode = await runEnter(machine, options);
   });
 }

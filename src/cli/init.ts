@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { ANSWER_OPTIONS } from '../pipeline/init-options.js';
+import type { AnswerOption } from '../pipeline/init-options.js';
 
 const HELP = `
 In a terminal, proofboard init asks for what options do not answer, one question
@@ -31,8 +31,12 @@ export interface InitOptions {
   readonly [answer: string]: string | boolean | undefined;
 }
 
-/** `init`: asks about a machine and writes its file. */
-export function addInit(program: Command): void {
+/**
+ * `init`: asks about a machine and writes its file.
+ *
+ * @param answers its options, one a key of the machine file
+ */
+export function addInit(program: Command, answers: readonly AnswerOption[]): void {
   const command = program
     .command('init')
     .description('ask about a machine, write its file')
@@ -42,11 +46,11 @@ export function addInit(program: Command): void {
     .option('-y, --yes', 'ask nothing')
     .option('--json', 'print one JSON document on standard output and nothing else there')
     .addHelpText('after', HELP);
-  for (const { flags, about, section } of ANSWER_OPTIONS) {
+  for (const { flags, about, section } of answers) {
     command.addOption(command.createOption(flags, about).helpGroup(`${section}:`));
   }
   command.action(async (options: InitOptions) => {
-    const { runInit } = await import('./run-init.js');
+    const { runInit } = await import('./before-the-cut.js');
     process.exitCode = await runInit(options);
   });
 }

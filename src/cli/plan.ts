@@ -38,7 +38,7 @@ export function addPlan(program: Command): void {
     .addHelpText('after', HELP);
   withOutput(withDesign(command), 'the plan (JSON)').action(
     async (machine: string, options: PlanCommandOptions) => {
-      const { runPlan } = await import('./run-plan.js');
+      const { runPlan } = await import('./before-the-cut.js');
       process.exitCode = await runPlan(machine, options);
     },
   );

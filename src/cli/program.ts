@@ -1,4 +1,5 @@
 import { Command, CommanderError } from 'commander';
+import type { AnswerOption } from '../pipeline/init-options.js';
 import { addAnalyse } from './analyse.js';
 import { addCompletions } from './completions.js';
 import { addConfirm } from './confirm.js';
@@ -21,6 +22,8 @@ const NARROW = { helpWidth: 80, subcommandTerm: (command: Command) => command.na
 const HELP = `
 Examples:
   $ proofboard read fixtures/demo/machine.toml
+  $ proofboard plan fixtures/demo/machine.toml
+  $ proofboard sheet fixtures/demo/machine.toml --out boards.html
   $ proofboard analyse fixtures/demo/machine.toml fixtures/demo/boards.csv
   $ proofboard confirm fixtures/demo/machine.toml fixtures/demo/rerun.csv
   $ proofboard marks fixtures/demo/machine.toml
@@ -48,11 +51,17 @@ export async function run(args: readonly string[], home: Home): Promise<void> {
     throw error;
   });
   try {
-    await program(home).parseAsync([...args], { from: 'user' });
+    await program(home, await answersFor(args)).parseAsync([...args], { from: 'user' });
   } catch (error) {
     process.exitCode = exitCodeOf(error);
   }
   leave();
+}
+
+/** The many options of `init`, loaded only for those who may see them. */
+async function answersFor(args: readonly string[]): Promise<readonly AnswerOption[]> {
+  if (!args.some((word) => word === 'init' || word === 'completions')) return [];
+  return (await import('../pipeline/init-options.js')).ANSWER_OPTIONS;
 }
 
 /** Ends as soon as all is written: the engine would first finish compiling what is needed no more. */
@@ -60,7 +69,7 @@ function leave(): void {
   process.stdout.write('', () => process.stderr.write('', () => process.exit()));
 }
 
-function program({ version, folder }: Home): Command {
+function program({ version, folder }: Home, answers: readonly AnswerOption[]): Command {
   const command = new Command('proofboard')
     .description(ABOUT)
     .version(version, '-V, --version', 'print the version')
@@ -69,7 +78,7 @@ function program({ version, folder }: Home): Command {
     .configureHelp(NARROW)
     .showHelpAfterError('(run with --help to see how it is used)')
     .exitOverride();
-  addInit(command);
+  addInit(command, answers);
   addRead(command);
   addAnalyse(command);
   addConfirm(command);

@@ -30,7 +30,7 @@ export function addSheet(program: Command, folder: URL): void {
     .addHelpText('after', HELP);
   withOutput(withChosenPlan(command), 'the sheet (.csv or .html)').action(
     async (machine: string, options: SheetCommandOptions) => {
-      const { runSheet } = await import('./run-sheet.js');
+      const { runSheet } = await import('./before-the-cut.js');
       process.exitCode = await runSheet(machine, options, folder);
     },
   );

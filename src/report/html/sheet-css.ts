@@ -66,6 +66,7 @@ button[disabled]{opacity:.5;cursor:default}
 .map .now text{fill:var(--ink);font-weight:700}
 summary{min-height:3rem;display:flex;align-items:center;gap:.6rem;cursor:pointer;font-weight:600;overflow-wrap:anywhere}
 summary::before{content:"+";font-size:1.4rem;width:1.2rem;text-align:center;flex:none}
+#advice ul{padding-inline-start:1.25em}
 details[open]>summary::before{content:"−"}
 summary::-webkit-details-marker{display:none}
 .tally{margin-left:auto;font-weight:400;color:var(--soft);white-space:nowrap}
