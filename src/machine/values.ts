@@ -117,7 +117,7 @@ export const thread = readBy('a thread such as "M6", "M8x1", "1/4-28" or "#10-32
   if (typeof written !== 'string') return { problem: 'is not a text' };
   const reading = threadPitch(written);
   if ('pitch' in reading) return { value: { designation: written.trim(), pitch: reading.pitch } };
-  const problem = `is not understood: ${reading.problem}; known: ${reading.known.join(', ')}; or give the pitch in its place`;
+  const problem = `${reading.problem}; known: ${reading.known.join(', ')}; or give the pitch in its place`;
   return { problem };
 });
 

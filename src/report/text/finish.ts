@@ -13,7 +13,9 @@ export function finish(result: Result, figures: Figures, paint: Paint): string[]
     : `: ${stations.map(({ x, showing: here }) => `${named(here)} at x ${figures.position(x)}`).join(', ')}`;
   const which =
     showing.length === count
-      ? 'every knife leaves'
+      ? where === ''
+        ? 'every knife leaves'
+        : 'every knife somewhere leaves'
       : `only ${named(showing)} leave${showing.length === 1 ? 's' : ''}`;
   const widest = Math.max(...result.knives.flatMap(({ ends }) => ends.map(({ U }) => U ?? 0)));
   const doubt =
@@ -29,7 +31,7 @@ export function finish(result: Result, figures: Figures, paint: Paint): string[]
   if (allWithin !== null && count > 1) {
     lines.push(
       ...wrap(
-        `For ${count === 2 ? 'both' : `all ${count}`} to leave marks they would have to be within ${fine(allWithin, figures)} of each ` +
+        `For ${count === 2 ? 'both' : `all ${count}`} to leave marks everywhere they would have to be within ${fine(allWithin, figures)} of each ` +
           'other, far finer than the tolerance: knives inside it may well leave the finish of one.',
         '  ',
       ),
