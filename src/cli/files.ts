@@ -86,8 +86,10 @@ export async function writeWhole(
   try {
     const existing = await stat(path).catch(() => null);
     if (existing && !existing.isFile()) return [notAFile(path, existing)];
-    const handle = await open(beside, 'wx', existing ? existing.mode & 0o777 : 0o666);
+    const handle = await open(beside, 'wx');
     try {
+      // Who may read and write an old file is for its owner to say.
+      if (existing) await handle.chmod(existing.mode & 0o777);
       await handle.writeFile(text);
       await handle.sync();
     } finally {

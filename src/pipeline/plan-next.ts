@@ -64,7 +64,7 @@ export function nextBoards(machine: Machine, result: Result): Next {
   let left = leaves(best);
   for (let i = 0; i < MOST_ADDITIONS && left.length > 0; i++) {
     const judge = judgeOf(machine, result, before, open, best);
-    const next = candidates(machine, before, best)
+    const next = candidates(machine, result, before, best)
       .map((candidate) => ({ ...candidate, gain: judge(candidate) }))
       .reduce((most, each) => (each.gain > most.gain ? each : most));
     if (next.gain < LEAST_GAIN) break;
@@ -120,10 +120,16 @@ function cutters({ block }: Machine, { knives }: Result): readonly string[] {
   return block.knives.filter((id) => unknown.includes(id) || id === reference);
 }
 
-function candidates(machine: Machine, { places }: MeasuredBefore, now: Addition): Candidate[] {
-  // Each reading that is there may be taken once more: beyond that the scoop itself is what is off.
-  const isLeft = ({ reading, count }: CountedPlace) =>
-    now.again.filter((place) => place.reading === reading).length < count;
+function candidates(
+  machine: Machine,
+  result: Result,
+  { places }: MeasuredBefore,
+  now: Addition,
+): Candidate[] {
+  // Each scoop that is there may be read once more: beyond that the scoop itself is what is off.
+  const isLeft = ({ reading }: CountedPlace) =>
+    now.again.filter((place) => place.reading === reading).length <
+    new Set(readingsAt(result, reading)).size;
   const again = places.flatMap((place, index): Candidate[] => {
     if (place.reading.cut === 'full' || !isLeft(place)) return [];
     return [{ again: index, addition: { ...now, again: [...now.again, { ...place, count: 1 }] } }];
@@ -181,13 +187,23 @@ function measuredAgain(result: Result, again: readonly CountedPlace[]): PlannedB
   // Each board is taken in hand once.
   const inTurn = names.flatMap((name) => [...places].filter(([{ board }]) => board === name));
   return inTurn.map(([{ board, knife, cut, setting, x }, times]): PlannedBoard => {
-    const ys = result.fitted
-      .filter((each) => each.board === board && each.knife === knife && each.x === x)
-      .map(({ y }) => y);
-    const y = Array.from({ length: times }, (_, i) => ys[i % ys.length]!).sort((a, b) => a - b);
-    const own = setting === null ? {} : { setting };
+    const read = readingsAt(result, { board, knife, x });
+    const y = [...new Set(read)].slice(0, times).sort((a, b) => a - b);
+    const before = Math.max(...y.map((at) => read.filter((each) => each === at).length));
+    const repeat = before === 1 ? 'again' : `again ${before}`;
+    const own = setting === null ? { repeat } : { setting, repeat };
     return { board, cut, knives: [knife], x: [x], y, ...UNDER_POWER, ...own, again: true };
   });
+}
+
+/** y of every reading in a result that one knife's cut at one place gave. */
+function readingsAt(
+  { fitted }: Result,
+  { board, knife, x }: Pick<CountedPlace['reading'], 'board' | 'knife' | 'x'>,
+): number[] {
+  return fitted
+    .filter((each) => each.board === board && each.knife === knife && each.x === x)
+    .map(({ y }) => y);
 }
 
 function placesOf(machine: Machine, result: Result, addition: Addition): CountedPlace[] {

@@ -21,7 +21,7 @@ export function smallerPlan(machine: Machine, boards: readonly PlannedBoard[]): 
     leader: null,
   });
   const minutes = Math.round(minutesOf(smaller));
-  if (minutes >= minutesOf(boards)) return null;
+  if (minutes >= Math.round(minutesOf(boards))) return null;
   const { standing } = foretell(machine, countedPlaces(smaller));
   const { knifeEndU } = foretoldOf(machine, standing);
   if (knifeEndU === null) return null;

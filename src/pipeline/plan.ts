@@ -76,7 +76,7 @@ export async function planBoards(
   const spoken = spokenIn(options.unit ?? machine.unit);
   const isSafe = !notices.some(({ code }) => NOT_UNDER_POWER.includes(code));
   const design = designOf(machine, options, isSafe, spoken);
-  const plan = planOf(machine, options, design, spoken);
+  const plan = planOf(machine, options, design, isSafe, spoken);
   return {
     machine,
     plan: { ...plan, notices: [...notices, ...plan.notices] },
@@ -141,6 +141,7 @@ function planOf(
   machine: Machine,
   { result: earlier, explain }: PlanOptions,
   { boards, places, before, notices }: Design,
+  isSafe: boolean,
   spoken: Spoken,
 ): Plan {
   const measured = before?.places ?? [];
@@ -162,7 +163,11 @@ function planOf(
     undetermined: questions.undetermined,
     smaller: before ? null : smallerPlan(machine, boards),
     ...(earlier && before ? { earlierFiles: earlier.result.files.map(({ name }) => name) } : {}),
-    instead: before || machine.block.knives.length < 2 ? [] : [gaugeInstead(machine, underPower)],
+    // All of these ways need boards planed under power beside them.
+    instead:
+      before || !isSafe || machine.block.knives.length < 2
+        ? []
+        : [gaugeInstead(machine, underPower)],
     ...(explain ? { explain: contributions(asMeasured, boards, places, measured, heights) } : {}),
     ...(overturning ? { overturning } : {}),
     notices: [

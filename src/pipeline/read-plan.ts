@@ -7,11 +7,17 @@ import type { SourceFile } from './source.js';
 /** So many boards, or places along one, are no plan that somebody will cut. */
 const MOST = 500;
 
+/** No board is longer, no machine wider, mm. */
+const FARTHEST = 20_000;
+
 const positions = v.pipe(
-  v.array(v.pipe(v.number(), v.finite(), v.minValue(0))),
+  v.array(v.pipe(v.number(), v.finite(), v.minValue(0), v.maxValue(FARTHEST))),
   v.minLength(1),
   v.maxLength(MOST),
 );
+
+/** Places nearer than this are the same, mm. */
+const SAME = 0.001;
 
 /** Only strips have these. */
 const length = v.optional(v.nullable(v.pipe(v.number(), v.finite())), null);
@@ -32,7 +38,8 @@ const shape = v.looseObject({
           spacing: length,
           width: length,
           length,
-          setting: v.optional(v.pipe(v.string(), v.nonEmpty())),
+          setting: v.optional(v.pipe(v.string(), v.trim(), v.nonEmpty())),
+          repeat: v.optional(v.pipe(v.string(), v.trim(), v.nonEmpty())),
           again: v.optional(v.literal(true)),
         }),
         v.check(
@@ -47,10 +54,12 @@ const shape = v.looseObject({
           ({ cut, knives }) => (cut === 'full') === knives.includes('all'),
           'is cut in a way that its knives do not go with: all knives cut a full board, and only that',
         ),
-        v.check(
-          ({ y, again }) => again === true || y.every((at, i) => i === 0 || at > y[i - 1]!),
-          'has places along it that do not follow each other',
-        ),
+        v.check(({ x, y, knives, spacing }) => {
+          const round = Math.max(SAME, (knives.length - 1) * (spacing ?? 0));
+          const isFar = (least: number) => (at: number, i: number, all: number[]) =>
+            i === 0 || at - all[i - 1]! >= least;
+          return x.every(isFar(SAME)) && y.every(isFar(round));
+        }, 'has places that do not follow each other, front to back and from the leading end'),
       ),
     ),
     v.maxLength(MOST),

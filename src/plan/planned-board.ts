@@ -21,4 +21,6 @@ export interface PlannedBoard {
   readonly setting?: string;
   /** Cut already, for an earlier result: these places of it are to be measured again. */
   readonly again?: true;
+  /** What stands in the column `repeat` of its readings, where they are taken again. */
+  readonly repeat?: string;
 }

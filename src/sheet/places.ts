@@ -15,23 +15,20 @@ export interface Place {
   readonly repeat?: string;
 }
 
-/** A second reading of a place that an earlier result has one of. */
-const TAKEN_AGAIN = 'again';
-
 /**
  * Every place of planned boards in the order in which it is measured: board by board, along each of
  * them. The knives' order is reversed every other round, so that what drifts while cutting does not
  * pass for a knife.
  */
 export function placesOf(boards: readonly PlannedBoard[]): Place[] {
-  return boards.flatMap(({ board, cut, knives, x, y, spacing, setting, again }) =>
+  return boards.flatMap(({ board, cut, knives, x, y, spacing, setting, repeat }) =>
     y.flatMap((first, round) => {
       const order = round % 2 === 0 ? knives : knives.toReversed();
       return order.flatMap((knife, place) =>
         x.map((at): Place => {
           const own = setting === undefined ? {} : { setting };
-          const repeat = again ? { repeat: TAKEN_AGAIN } : {};
-          return { board, cut, knife, x: at, y: first + place * (spacing ?? 0), ...own, ...repeat };
+          const told = repeat === undefined ? {} : { repeat };
+          return { board, cut, knife, x: at, y: first + place * (spacing ?? 0), ...own, ...told };
         }),
       );
     }),

@@ -29,6 +29,7 @@ const board = v.strictObject({
   length: v.nullable(v.pipe(number, v.gtValue(0))),
   setting: v.optional(text),
   again: v.optional(v.literal(true)),
+  repeat: v.optional(text),
 });
 
 const planShape = v.strictObject({
