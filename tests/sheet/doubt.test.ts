@@ -5,7 +5,7 @@ import type { Entry } from '../../src/sheet/entry.js';
 import type { Place } from '../../src/sheet/places.js';
 import { spokenIn } from '../../src/units/spoken.js';
 import { seeded } from '../workshop/random.js';
-import { type Design, type Measured, machineOf, measured } from './bench.js';
+import { type Design, type Measured, machineOf, measured } from './measured.js';
 
 const machine = await machineOf('demo/machine.toml');
 const noise = noiseOf(machine.instrument);

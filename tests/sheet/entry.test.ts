@@ -3,7 +3,7 @@ import { expect, test } from 'vitest';
 import { readBoards } from '../../src/boards/read-boards.js';
 import { readEntry } from '../../src/sheet/entry.js';
 import { sheetCsv } from '../../src/sheet/sheet-csv.js';
-import { machineOf } from './bench.js';
+import { machineOf } from './measured.js';
 
 const machine = await machineOf('demo/machine.toml');
 const PLACE = { board: 'H1', cut: 'hand', knife: '1', x: 40, y: 40 } as const;

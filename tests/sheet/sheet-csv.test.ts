@@ -7,7 +7,7 @@ import { readEntry } from '../../src/sheet/entry.js';
 import type { Place } from '../../src/sheet/places.js';
 import { readSheet, type Sheet, withEntries } from '../../src/sheet/read-sheet.js';
 import { KEPT_NOTE, sheetCsv } from '../../src/sheet/sheet-csv.js';
-import { machineOf } from './bench.js';
+import { machineOf } from './measured.js';
 
 /** Of the bench machine. */
 const NAME = 'Bench thicknesser';

@@ -108,7 +108,7 @@ function foretold(
         )),
     ...(adjusters.kind === 'screw' && knifeEndU !== null
       ? wrap(
-          `The finest turn lifts by ${size(adjusters.finestTurn * adjusters.liftPerTurn)}: what is known finer than that cannot be set.`,
+          `The finest turn lifts by ${size(adjusters.finestTurn * adjusters.liftPerTurn)}, so a screw is set to half of that at best, however well its knife is known.`,
           '  ',
         )
       : []),
