@@ -35,6 +35,7 @@ const ADJUSTERS: readonly Line[] = [
   ['Thread', 'M6'],
   ['Raised by', 'anticlockwise'],
   ['Finest turn', '1/16'],
+  ['Approach', ''],
   ['yes or no (Enter: no)', ''],
   ['yes or no (Enter: no)', ''],
 ];
@@ -372,13 +373,13 @@ describe('--from', () => {
       ['Thread', ''],
       ['Raised by', ''],
       ['Finest turn', '1/8'],
+      ['Approach', ''],
     ]);
     // The file says more about its screws, so that group is open.
     await answer(session, [
       ['yes or no (Enter: yes)', ''],
       ['Lift a turn, mm', ''],
       ['Scatter of a turn', ''],
-      ['Approach', ''],
       ['yes or no (Enter: no)', ''],
       ...REST.slice(0, 3),
       ['Knife tolerance, mm', ''],
