@@ -1,3 +1,4 @@
+import { plainDecimal } from '../units/plain-decimal.js';
 import { csvField } from './csv-field.js';
 import { indexNotices } from './indexes.js';
 import type { Reading } from './reading.js';
@@ -38,10 +39,4 @@ export function toLongCsv(readings: readonly Reading[], machineUnit: 'mm' | 'in'
 function field(value: string | number | null): string {
   if (value === null) return '';
   return typeof value === 'number' ? plainDecimal(value) : csvField(value);
-}
-
-/** At most nine decimals, no exponent, no float noise, never −0. */
-function plainDecimal(value: number): string {
-  const digits = value.toFixed(9).replace(/\.?0+$/, '');
-  return digits === '-0' ? '0' : digits;
 }

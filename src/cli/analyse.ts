@@ -1,14 +1,14 @@
 import type { Command } from 'commander';
-import { hasErrors, type Notice } from '../notices/notice.js';
+import { hasErrors } from '../notices/notice.js';
 import { type Analysed, analyse, answersEverything } from '../pipeline/analyse.js';
 import type { Result } from '../record/result.js';
-import { toJson } from '../report/json.js';
 import { resultText } from '../report/text/result-text.js';
+import { deliver, type Made } from './deliver.js';
 import { EXIT } from './exit-codes.js';
-import { overwriteNotices, writeWhole } from './files.js';
+import { overwriteNotices } from './files.js';
 import { type Gathered, gather } from './gather.js';
 import { type FitOptions, withFit, withOutput } from './options.js';
-import { paintForOutput, tellNotices } from './tell.js';
+import { paintForOutput } from './tell.js';
 
 const HELP = `
 Examples:
@@ -20,6 +20,9 @@ Examples:
 Exit code: 0 every knife end and the bed tilt are known; 2 bad input;
 3 something is not known, the boards and their description disagree, or an
 instrument contradicts the boards.`;
+
+/** Of what `analyse` and `confirm` write. */
+export const RESULT_SCHEMA = 'proofboard/result@1';
 
 /** `analyse`: knives, bed, what to turn. */
 export function addAnalyse(program: Command): void {
@@ -49,31 +52,23 @@ export async function runFit(
   exitOf: (result: Result) => number,
   finish: (analysed: Analysed) => Analysed = (analysed) => analysed,
 ): Promise<number> {
-  const { out, force = false, json } = options;
   const gathered = await gather(machine, readings, options);
-  const notices = [...gathered.notices, ...(await overwriteNotices(out, force))];
+  const notices = [
+    ...gathered.notices,
+    ...(await overwriteNotices(options.out, options.force ?? false)),
+  ];
   const { machine: file } = gathered;
   const made = new Date();
-  const analysedIn = async (unit?: 'mm' | 'in'): Promise<Analysed> =>
-    file && !hasErrors(notices)
-      ? finish(await analyse(file, gathered.readings, fitOptions(options, gathered, made, unit)))
-      : { machine: null, result: null, notices };
-  const analysed = await analysedIn();
-  // Documents speak in the machine's unit whoever reads; people may choose another.
-  const isOther = options.unit !== undefined && options.unit !== analysed.machine?.unit;
-  const people = isOther && !json ? await analysedIn(options.unit) : analysed;
-  tellNotices(people.notices);
-  const { result } = analysed;
-  if (!result || !people.result || !people.machine) return refuse(analysed.notices, options);
-  const failed = out === undefined ? [] : await writeWhole(out, toJson(result), force);
-  tellNotices(failed);
-  if (failed.length > 0) return refuse([...analysed.notices, ...failed], options);
-  const unit = options.unit ?? people.machine.unit;
-  process.stdout.write(
-    json ? toJson(result) : resultText(people.result, people.machine, unit, paintForOutput()),
+  const analysedIn = async (unit?: 'mm' | 'in'): Promise<Made<Result>> => {
+    if (!file || hasErrors(notices)) return { machine: null, document: null, notices };
+    const fit = fitOptions(options, gathered, made, unit);
+    const { result, ...analysed } = finish(await analyse(file, gathered.readings, fit));
+    return { ...analysed, document: result };
+  };
+  const result = await deliver(RESULT_SCHEMA, options, analysedIn, (document, described, unit) =>
+    resultText(document, described, unit, paintForOutput()),
   );
-  if (out !== undefined) process.stderr.write(`written: ${out}\n`);
-  return exitOf(result);
+  return result ? exitOf(result) : EXIT.badInput;
 }
 
 function fitOptions(
@@ -92,10 +87,4 @@ function fitOptions(
     ...(target === undefined ? {} : { target }),
     ...(unit === undefined ? {} : { unit }),
   };
-}
-
-/** With `--json` the document still comes, with its notices and without a result. */
-export function refuse(notices: readonly Notice[], { json }: FitOptions): number {
-  if (json) process.stdout.write(toJson({ schema: 'proofboard/result@1', notices }));
-  return EXIT.badInput;
 }

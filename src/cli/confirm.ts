@@ -2,13 +2,13 @@ import type { Command } from 'commander';
 import { hasErrors } from '../notices/notice.js';
 import type { Analysed } from '../pipeline/analyse.js';
 import { NO_MOVES } from '../pipeline/choose-moves.js';
-import { readResult } from '../pipeline/read-result.js';
 import { sinceMoves } from '../pipeline/since.js';
 import type { Result } from '../record/result.js';
-import { refuse, runFit } from './analyse.js';
+import { RESULT_SCHEMA, runFit } from './analyse.js';
+import { refuse } from './deliver.js';
 import { EXIT } from './exit-codes.js';
-import { isSource, readSource } from './files.js';
 import { type FitOptions, withFit, withOutput } from './options.js';
+import { readEarlier } from './read-earlier.js';
 import { tellNotices } from './tell.js';
 
 const HELP = `
@@ -45,16 +45,16 @@ async function confirm(
   options: FitOptions & { readonly against?: string },
 ): Promise<number> {
   if (options.against === undefined) return runFit(machine, readings, options, confirmExit);
-  const source = await readSource(options.against);
-  const earlier = isSource(source) ? readResult(source) : { result: null, notices: [source] };
+  const earlier = await readEarlier(options.against);
   if (!earlier.result) {
     tellNotices(earlier.notices);
-    return refuse(earlier.notices, options);
+    refuse(RESULT_SCHEMA, earlier.notices, options.json);
+    return EXIT.badInput;
   }
-  const before = earlier.result;
+  const { name, result: before } = earlier.result;
   return runFit(machine, readings, options, confirmExit, (analysed) => {
     if (!analysed.result || !analysed.machine) return analysed;
-    return withSince(analysed, analysed.result, before, options.against!);
+    return withSince(analysed, analysed.result, before, name);
   });
 }
 

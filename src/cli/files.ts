@@ -129,8 +129,7 @@ async function syncFolder(path: string): Promise<void> {
   await folder?.close();
 }
 
-/** Why a file could not be read or written, in words. */
-export function reasonOf(error: unknown): string {
+function reasonOf(error: unknown): string {
   const { code, message } = error as NodeJS.ErrnoException;
   const known: Record<string, string> = {
     ENOENT: 'no such file or folder',

@@ -45,7 +45,7 @@ export function addPlan(program: Command): void {
 }
 
 /** Adds `--stations`, `--repeats`, `--cuts` and `--result`. */
-export function withDesign(command: Command): Command {
+function withDesign(command: Command): Command {
   return command
     .option('--stations <number>', 'how many places across, in place of the best number', whole)
     .option('--repeats <number>', 'how many times round, in place of the best number', whole)

@@ -3,7 +3,7 @@ import type { EarlierResult } from '../pipeline/foretell-marks.js';
 import { readResult } from '../pipeline/read-result.js';
 import { isSource, readSource } from './files.js';
 
-/** The result that `--result` names, if it names one. */
+/** The earlier result that an option names, if it names one. */
 export async function readEarlier(
   name: string | undefined,
 ): Promise<{ readonly result: EarlierResult | null; readonly notices: readonly Notice[] }> {

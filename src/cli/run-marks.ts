@@ -1,17 +1,19 @@
-import { hasErrors, type Notice } from '../notices/notice.js';
+import { hasErrors } from '../notices/notice.js';
 import type { EarlierResult } from '../pipeline/foretell-marks.js';
 import { type Marks, marks, marksAreSettled } from '../pipeline/marks.js';
 import { type MarksAsked, readAsked } from '../pipeline/marks-asked.js';
 import { understand } from '../pipeline/understand.js';
-import { toJson } from '../report/json.js';
+import type { MarksReport } from '../record/marks.js';
 import { marksText } from '../report/text/marks-text.js';
+import { deliver, type Made } from './deliver.js';
 import { EXIT } from './exit-codes.js';
-import { overwriteNotices, writeWhole } from './files.js';
+import { overwriteNotices } from './files.js';
 import { type Gathered, gather } from './gather.js';
 import type { MarksCommandOptions } from './marks.js';
-import type { OutputOptions } from './options.js';
 import { readEarlier } from './read-earlier.js';
-import { paintForOutput, tellNotices } from './tell.js';
+import { paintForOutput } from './tell.js';
+
+const SCHEMA = 'proofboard/marks@1';
 
 /** Reads, works out, tells and writes what `marks` is asked for. */
 export async function runMarks(
@@ -19,33 +21,23 @@ export async function runMarks(
   files: readonly string[],
   options: MarksCommandOptions,
 ): Promise<number> {
-  const { out, force = false, json } = options;
   const gathered = await gather(machine, files);
   const earlier = await readEarlier(options.result);
   const notices = [
     ...gathered.notices,
     ...earlier.notices,
-    ...(await overwriteNotices(out, force)),
+    ...(await overwriteNotices(options.out, options.force ?? false)),
   ];
-  const markedIn = (unit?: 'mm' | 'in') =>
-    hasErrors(notices)
-      ? { machine: null, report: null, notices }
-      : marksOf(gathered, earlier.result, options, unit);
-  const marked = await markedIn();
-  // Documents speak in the machine's unit whoever reads; people may choose another.
-  const isOther = options.unit !== undefined && options.unit !== marked.machine?.unit;
-  const people = isOther && !json ? await markedIn(options.unit) : marked;
-  tellNotices(people.notices);
-  if (!marked.report || !people.report || !people.machine) return refuse(marked.notices, options);
-  const failed = out === undefined ? [] : await writeWhole(out, toJson(marked.report), force);
-  tellNotices(failed);
-  if (failed.length > 0) return refuse([...marked.notices, ...failed], options);
-  const unit = options.unit ?? people.machine.unit;
-  process.stdout.write(
-    json ? toJson(marked.report) : marksText(people.report, people.machine, unit, paintForOutput()),
+  const markedIn = async (unit?: 'mm' | 'in'): Promise<Made<MarksReport>> => {
+    if (hasErrors(notices)) return { machine: null, document: null, notices };
+    const { report, ...marked } = await marksOf(gathered, earlier.result, options, unit);
+    return { ...marked, document: report };
+  };
+  const report = await deliver(SCHEMA, options, markedIn, (document, described, unit) =>
+    marksText(document, described, unit, paintForOutput()),
   );
-  if (out !== undefined) process.stderr.write(`written: ${out}\n`);
-  return marksAreSettled(marked.report) ? EXIT.done : EXIT.undecided;
+  if (!report) return EXIT.badInput;
+  return marksAreSettled(report) ? EXIT.done : EXIT.undecided;
 }
 
 async function marksOf(
@@ -65,10 +57,4 @@ async function marksOf(
   });
   if (!hasErrors(notices)) return marked;
   return { ...marked, report: null, notices: [...notices, ...marked.notices] };
-}
-
-/** With `--json` the document still comes, with its notices and nothing else. */
-function refuse(notices: readonly Notice[], { json }: OutputOptions): number {
-  if (json) process.stdout.write(toJson({ schema: 'proofboard/marks@1', notices }));
-  return EXIT.badInput;
 }

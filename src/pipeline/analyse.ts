@@ -11,7 +11,6 @@ import {
   verdictsOf,
 } from '../decide/standing.js';
 import { type Disagreement, disagreementOf, labelsByChance } from '../diagnose/disagreement.js';
-import { openQuestions } from '../diagnose/open-questions.js';
 import { initialSd } from '../fit/problem.js';
 import type { Insistence } from '../fit/robust.js';
 import type { Machine } from '../machine/machine.js';
@@ -24,6 +23,7 @@ import { findings } from './findings.js';
 import { insistenceOf, isAmong, type ReadingPlace } from './insistence.js';
 import { boardsAlone, type Instruments, instrumentsOf } from './instruments.js';
 import { noiseOf } from './noises.js';
+import { questionsOf } from './questions.js';
 import type { InstrumentFiles } from './read-instruments.js';
 import {
   evidenceOf,
@@ -137,7 +137,7 @@ function resultOf(job: Job): Result {
     labelsByChance: () => labelsByChance(boards.problem, boards.model.layout, readings, fit.kept),
   });
   const standing = standingIn(job, boards, disagreement);
-  const open = disagreement ? null : questionsOf(job, boards, standing);
+  const open = disagreement ? null : questionsOf(machine, readings, boards, standing, job.spoken);
   const draws = standingDraws(standing);
   const { isContradicted } = fitted;
   const chosen =
@@ -222,21 +222,6 @@ function fullBoardsAlone(
   if (full.length === 0) return null;
   const none = { exclude: new Set<number>(), use: new Set<number>() };
   return standingOf(machine, boardsAlone(machine, full, none).boards);
-}
-
-function questionsOf({ machine, readings, spoken }: Job, boards: BoardFit, standing: Standing) {
-  return openQuestions(
-    machine,
-    readings,
-    {
-      group: boards.group,
-      knifeKnown: standing.offsets.map((ends) => ends.every((end) => end !== null)),
-      tiltKnown: standing.tilt !== null,
-      taperKnown: standing.taper !== null,
-      crownKnown: standing.crown !== null,
-    },
-    spoken,
-  );
 }
 
 /** Whether a result answers everything that was asked of it. */

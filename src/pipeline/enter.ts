@@ -9,7 +9,7 @@ import { readSheet, type Sheet, withEntries } from '../sheet/read-sheet.js';
 import { isOfAnotherMachine } from '../sheet/sheet-csv.js';
 import { unitFactor } from '../units/length.js';
 import { noiseOf } from './noises.js';
-import { blankSheet } from './sheet.js';
+import { blankSheet, emptyPlanNotice } from './sheet.js';
 import type { SourceFile } from './source.js';
 
 /** What is entered into: a sheet, and what judging its readings needs. */
@@ -51,8 +51,9 @@ export async function startEntering(
   const { machine, notices } = await readMachine(machineFile);
   if (!machine) return { entering: null, notices };
   const { existing, name, plan, unit } = options;
+  const empty = plan && emptyPlanNotice(plan);
+  if (empty) return { entering: null, notices: [...notices, empty] };
   const places = placesOf(plan?.boards ?? []);
-  if (plan && places.length === 0) return { entering: null, notices: [...notices, NOTHING] };
   const blank = plan ? blankSheet(plan, unit ?? machine.unit) : '';
   const file = existing ?? { name, content: new TextEncoder().encode(blank) };
   const { sheet, notices: found } = readSheet(file, machine);
@@ -74,13 +75,6 @@ export async function startEntering(
 export function sheetText({ sheet, unit }: Entering, entries: readonly (Entry | null)[]): string {
   return withEntries(sheet, entries, unit);
 }
-
-const NOTHING: Notice = {
-  code: 'nothing-planned',
-  severity: 'error',
-  message: 'the plan has no place to be measured',
-  hint: 'run plan with the same options: it says why',
-};
 
 /** What is wrong with a plan's places shows on the sheet made of it, which nobody has seen. */
 function withoutFile({ file, line, column, ...notice }: Notice): Notice {

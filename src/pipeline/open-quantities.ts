@@ -1,5 +1,6 @@
 import type { Standing } from '../decide/standing.js';
 import { Decomposition, dot } from '../fit/decomposition.js';
+import { normalQuantile } from '../fit/distributions.js';
 import { initialSd } from '../fit/problem.js';
 import type { Machine } from '../machine/machine.js';
 import { addKnife, type Combination, type Layout } from '../model/layout.js';
@@ -27,7 +28,7 @@ const NEAREST = 1 / 12;
 const ENDS_SD = 0.3;
 const TILT_SD = 0.5;
 /** Coverage of 95 % where the noise is known. */
-const COVERAGE = 1.96;
+const COVERAGE = normalQuantile(0.975);
 
 /** Everything that an earlier result leaves open. */
 export function openQuantities(machine: Machine, result: Result): OpenQuantity[] {

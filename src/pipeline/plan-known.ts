@@ -1,9 +1,10 @@
 import { type Known, knowsKnives, type Standing } from '../decide/standing.js';
+import { normalQuantile } from '../fit/distributions.js';
 import type { Measured, Result } from '../record/result.js';
 import type { Foretelling } from './foretell.js';
 
 /** U in units of u where the noise is known. */
-const COVERAGE = 1.96;
+const COVERAGE = normalQuantile(0.975);
 
 /**
  * What boards will tell beside a result that rests on other instruments too. Their readings are not in

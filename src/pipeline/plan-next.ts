@@ -53,8 +53,10 @@ const NOTHING: Omit<Addition, 'knives'> = { again: [], stations: [], wide: false
  * one after another until all of it is settled, or nothing tells more. Readings of scoops that are
  * there already cost least; a strip is cut by all knives, or only by those that are not known and one
  * that is; a board as wide as the machine tells the tilt without the lock.
+ *
+ * @param isSafe whether the machine may be run as it is
  */
-export function nextBoards(machine: Machine, result: Result): Next {
+export function nextBoards(machine: Machine, result: Result, isSafe: boolean): Next {
   const before = measuredBefore(machine, result);
   const open = openQuantities(machine, result);
   const places = (addition: Addition) => [...before.places, ...placesOf(machine, result, addition)];
@@ -65,6 +67,7 @@ export function nextBoards(machine: Machine, result: Result): Next {
   for (let i = 0; i < MOST_ADDITIONS && left.length > 0; i++) {
     const judge = judgeOf(machine, result, before, open, best);
     const next = candidates(machine, result, before, best)
+      .filter(({ addition }) => isSafe || !addition.wide)
       .map((candidate) => ({ ...candidate, gain: judge(candidate) }))
       .reduce((most, each) => (each.gain > most.gain ? each : most));
     if (next.gain < LEAST_GAIN) break;

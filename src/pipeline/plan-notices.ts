@@ -11,7 +11,7 @@ import type { Spoken } from '../units/spoken.js';
 import { fedMachine } from './fed-machine.js';
 import { assumedNotices } from './findings.js';
 import { type AssumedHeights, countedPlaces, type Foretelling, foretell } from './foretell.js';
-import { type Fixed, wantedU } from './plan-fresh.js';
+import { FEWEST_ROUNDS, FEWEST_STATIONS, type Fixed, wantedU } from './plan-fresh.js';
 import type { Next } from './plan-next.js';
 import { wantedFeeds } from './wanted-feeds.js';
 
@@ -19,15 +19,21 @@ const HALVINGS = 20;
 /** A micrometre and a thousandth of an inch, mm. */
 const FINE_UNIT = { mm: 0.001, in: 0.0254 } as const;
 
+/** A plan that starts afresh, and what it started from. */
+export interface Fresh {
+  readonly boards: readonly PlannedBoard[];
+  readonly fixed: Fixed;
+  readonly foretelling: Foretelling;
+  /** The earlier result that it does not build on. */
+  readonly result: Result | null;
+}
+
 /** What has to be said of a plan that starts afresh. */
 export function freshNotices(
   machine: Machine,
-  boards: readonly PlannedBoard[],
-  fixed: Fixed,
-  result: Result | null,
+  { boards, fixed, foretelling, result }: Fresh,
   spoken: Spoken,
 ): Notice[] {
-  const foretelling = foretell(machine, countedPlaces(boards));
   return [
     ...assumedNotices(machine),
     ...(result ? startsAfresh(result, fixed) : []),
@@ -164,10 +170,12 @@ function blindToFaults(boards: readonly PlannedBoard[]): Notice[] {
     ),
   );
   const few = [
-    stations.size < 4
+    stations.size < FEWEST_STATIONS
       ? 'with fewer than four places across, a chip cannot be told from a bent knife'
       : '',
-    rounds < 2 ? 'with one round, a misread or a bed that moved cannot be told from a knife' : '',
+    rounds < FEWEST_ROUNDS
+      ? 'with one round, a misread or a bed that moved cannot be told from a knife'
+      : '',
   ].filter((text) => text !== '');
   return few.map((message) => ({ code: 'faults-hidden', severity: 'warning', message }));
 }

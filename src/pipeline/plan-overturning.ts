@@ -1,4 +1,5 @@
 import { dot } from '../fit/decomposition.js';
+import { normalQuantile } from '../fit/distributions.js';
 import { initialSd } from '../fit/problem.js';
 import type { Machine } from '../machine/machine.js';
 import { offset } from '../model/quantities.js';
@@ -9,7 +10,7 @@ import { type Foretelling, foretell } from './foretell.js';
 import { type MeasuredBefore, readingOf } from './measured-before.js';
 
 /** One-sided 95 % of a normal: so many u within its limit, an end counts as inside. */
-const SURELY = 1.645;
+const SURELY = normalQuantile(0.95);
 
 /**
  * For each move at a knife's end the reading on which it hangs most: the one that would have to be

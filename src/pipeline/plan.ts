@@ -1,5 +1,4 @@
 import type { Cut } from '../boards/reading.js';
-import { openQuestions } from '../diagnose/open-questions.js';
 import type { Machine } from '../machine/machine.js';
 import { readMachine } from '../machine/read-machine.js';
 import { hasErrors, type Notice } from '../notices/notice.js';
@@ -23,6 +22,7 @@ import { overturningReadings, unlistedMoves } from './plan-overturning.js';
 import { lacksForPlan } from './plan-result.js';
 import { smallerPlan } from './plan-smaller.js';
 import { provenLeader } from './proven-leader.js';
+import { questionsOf } from './questions.js';
 import type { SourceFile } from './source.js';
 
 export interface PlanOptions {
@@ -52,6 +52,7 @@ interface Design {
   readonly boards: readonly PlannedBoard[];
   readonly places: readonly CountedPlace[];
   readonly before: MeasuredBefore | null;
+  readonly foretelling: Foretelling;
   readonly notices: readonly Notice[];
 }
 
@@ -95,10 +96,14 @@ function designOf(machine: Machine, options: PlanOptions, isSafe: boolean, spoke
   const { stations, repeats, result: earlier } = options;
   const isFixed = stations !== undefined || repeats !== undefined || options.cuts !== undefined;
   const result = earlier?.result ?? null;
+  const unsafe = isSafe ? [] : [notUnderPower()];
   if (result && !isFixed && canBeBuiltOn(result)) {
-    const next = nextBoards(machine, result);
-    const notices = nextNotices(machine, result, next, spoken);
-    return { boards: next.boards, places: next.places, before: next.before, notices };
+    const next = nextBoards(machine, result, isSafe);
+    const notices = [...unsafe, ...nextNotices(machine, result, next, spoken)];
+    const { boards, places, before } = next;
+    const all = [...before.places, ...places];
+    const alone = foretell(before.machine, all, undefined, before.heights);
+    return { boards, places, before, foretelling: besideInstruments(alone, result), notices };
   }
   // What boards under power tell, such a result has told already.
   const isAsked = result !== null && saysBoards(result);
@@ -111,9 +116,9 @@ function designOf(machine: Machine, options: PlanOptions, isSafe: boolean, spoke
   };
   const boards = underNewNames(freshBoards(machine, fixed), result ? boardsIn(result) : []);
   const places = countedPlaces(boards);
-  const unsafe = isSafe ? [] : [notUnderPower()];
-  const notices = [...unsafe, ...freshNotices(machine, boards, fixed, result, spoken)];
-  return { boards, places, before: null, notices };
+  const foretelling = foretell(machine, places);
+  const told = freshNotices(machine, { boards, fixed, foretelling, result }, spoken);
+  return { boards, places, before: null, foretelling, notices: [...unsafe, ...told] };
 }
 
 function notUnderPower(): Notice {
@@ -140,16 +145,16 @@ function canBeBuiltOn({ knives, fitted, notices }: Result): boolean {
 function planOf(
   machine: Machine,
   { result: earlier, explain }: PlanOptions,
-  { boards, places, before, notices }: Design,
+  { boards, places, before, foretelling, notices }: Design,
   isSafe: boolean,
   spoken: Spoken,
 ): Plan {
   const measured = before?.places ?? [];
   const heights = before?.heights ?? null;
   const asMeasured = before?.machine ?? machine;
-  const foretold = foretell(asMeasured, [...measured, ...places], undefined, heights);
-  const foretelling = before && earlier ? besideInstruments(foretold, earlier.result) : foretold;
-  const questions = questionsOf(machine, [...measured, ...places], foretelling, spoken);
+  const readings = [...measured, ...places].map(({ reading }) => reading);
+  const { boards: fit, standing } = foretelling;
+  const questions = questionsOf(machine, readings, fit, standing, spoken);
   const underPower = boards.filter(({ cut }) => cut === 'full');
   const overturning =
     earlier && before ? overturningReadings(machine, earlier.result, before) : null;
@@ -159,7 +164,7 @@ function planOf(
     boards,
     readings: boards.reduce((sum, board) => sum + readingsOf(board), 0),
     minutes: Math.round(minutesOf(boards)),
-    expected: foretoldOf(machine, foretelling.standing),
+    expected: foretoldOf(machine, standing),
     undetermined: questions.undetermined,
     smaller: before ? null : smallerPlan(machine, boards),
     ...(earlier && before ? { earlierFiles: earlier.result.files.map(({ name }) => name) } : {}),
@@ -171,32 +176,12 @@ function planOf(
     ...(explain ? { explain: contributions(asMeasured, boards, places, measured, heights) } : {}),
     ...(overturning ? { overturning } : {}),
     notices: [
-      convention(foretelling.boards),
+      convention(fit),
       ...questions.notices.filter(({ code }) => code !== 'next-board'),
       ...(earlier && overturning ? unlistedMoves(earlier.result, overturning.length) : []),
       ...notices,
     ],
   };
-}
-
-function questionsOf(
-  machine: Machine,
-  places: readonly CountedPlace[],
-  { boards, standing }: Foretelling,
-  spoken: Spoken,
-) {
-  return openQuestions(
-    machine,
-    places.map(({ reading }) => reading),
-    {
-      group: boards.group,
-      knifeKnown: standing.offsets.map((ends) => ends.every((end) => end !== null)),
-      tiltKnown: standing.tilt !== null,
-      taperKnown: standing.taper !== null,
-      crownKnown: standing.crown !== null,
-    },
-    spoken,
-  );
 }
 
 /** Whether a plan will leave nothing open that was asked of it. */

@@ -1,10 +1,11 @@
+import { normalQuantile } from '../fit/distributions.js';
 import type { Machine } from '../machine/machine.js';
 import { machineFeed } from '../model/feed.js';
 import { oneFinishesBelow } from '../model/surface.js';
 import type { KnifeStanding, Result } from '../record/result.js';
 
 /** One-sided 95 % of a normal distribution. */
-const SURELY = 1.645;
+const SURELY = normalQuantile(0.95);
 
 /**
  * The knife that leads everywhere, with 95 % at the front, in the middle and at the back, by so much

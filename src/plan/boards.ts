@@ -1,4 +1,5 @@
 import type { Machine } from '../machine/machine.js';
+import { feedAt, gapsOf } from '../model/feed.js';
 import { stripWidth } from './places-across.js';
 import type { PlannedBoard } from './planned-board.js';
 
@@ -55,13 +56,11 @@ export function stripShape(machine: Machine, knives: readonly string[]): StripSh
  * Whether two knives pass over one scoop together, however it is cut: an arc of radius R cut d deep
  * spans 2·acos(1 − d/R) of the circle.
  */
-export function knivesShareScoops({ block }: Machine): boolean {
-  const { knives, angles, cuttingDiameter } = block;
+export function knivesShareScoops(machine: Machine): boolean {
+  const { knives, cuttingDiameter } = machine.block;
   if (knives.length < 2) return false;
-  const places = angles ?? knives.map((_, k) => (360 * k) / knives.length);
-  const gaps = places.map(
-    (place, k) => (((places[(k + 1) % places.length]! - place) % 360) + 360) % 360,
-  );
+  // With 360 mm a revolution a gap in mm is one in degrees.
+  const gaps = gapsOf(feedAt(machine, 360));
   const spanned = (360 / Math.PI) * Math.acos(1 - (2 * SCOOP_DEPTH) / cuttingDiameter);
   return gaps.some((gap) => gap < spanned);
 }

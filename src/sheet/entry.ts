@@ -1,6 +1,7 @@
 import { type LengthReading, readLength, splitUnit, unitOf } from '../boards/cell.js';
 import { THICKEST, THINNEST } from '../boards/checks.js';
 import { formatLength, unitFactor } from '../units/length.js';
+import { plainDecimal } from '../units/plain-decimal.js';
 import { plainText } from '../units/plain-text.js';
 
 /** One thickness as it was entered. */
@@ -79,9 +80,9 @@ function cellOf(plain: string, { mm, ownUnit }: Length, unit: Unit): string {
   const suffix = own === factorOf(unit) ? '' : ` ${name}`;
   const [, whole = '', part = ''] = DECIMAL.exec(number) ?? [];
   const asTyped = `${whole || '0'}${part && '.'}${part}`;
-  const decimals = [asTyped, decimalText(mm / own)].map((digits) => digits + suffix);
+  const decimals = [asTyped, plainDecimal(mm / own)].map((digits) => digits + suffix);
   const exact = decimals.find((cell) => readsAs(cell, unit) === mm);
-  return exact ?? `${decimalText(mm)}${unit === 'mm' ? '' : ' mm'}`;
+  return exact ?? `${plainDecimal(mm)}${unit === 'mm' ? '' : ' mm'}`;
 }
 
 /** The plainest name of each unit: no quotes, which CSV has another use for. */
@@ -96,11 +97,6 @@ function readsAs(cell: string, unit: Unit): number | null {
 
 function factorOf(unit: Unit): number {
   return unitFactor(unit)!;
-}
-
-/** A number without the noise of conversion, exponents, or zeros that say nothing. */
-function decimalText(value: number): string {
-  return value.toFixed(9).replace(/\.?0+$/, '');
 }
 
 function examples(unit: Unit): string {

@@ -1,5 +1,6 @@
 import { csvField } from '../boards/csv-field.js';
 import { unitFactor } from '../units/length.js';
+import { plainDecimal } from '../units/plain-decimal.js';
 import type { Entry } from './entry.js';
 import type { Place } from './places.js';
 
@@ -28,6 +29,7 @@ export function sheetCsv(
   entries: readonly (Entry | null)[],
   machine: string,
 ): string {
+  const factor = unitFactor(unit)!;
   const further = (['setting', 'repeat'] as const).filter((name) =>
     places.some((place) => place[name] !== undefined),
   );
@@ -37,7 +39,7 @@ export function sheetCsv(
     const entry = entries[index] ?? null;
     const named = [csvField(place.board), csvField(place.knife), place.cut];
     const told = further.map((name) => place[name] ?? '').map((text) => text && csvField(text));
-    const where = [place.x, place.y].map((mm) => positionText(mm, unit));
+    const where = [place.x, place.y].map((mm) => plainDecimal(mm / factor));
     const note = entry?.isKept ? KEPT_NOTE : '';
     return [...named, ...told, ...where, entry?.cell ?? '', note].join(',');
   });
@@ -59,10 +61,4 @@ export function isOfAnotherMachine(text: string, machine: string): boolean {
 /** A name without what a spreadsheet would make fields of. */
 function plainName(name: string): string {
   return name.replace(/[\s";,]+/g, ' ').trim();
-}
-
-/** So many decimals that a position reads back within a hundred-millionth of a millimetre. */
-function positionText(mm: number, unit: 'mm' | 'in'): string {
-  const digits = (mm / unitFactor(unit)!).toFixed(9).replace(/\.?0+$/, '');
-  return digits === '-0' ? '0' : digits;
 }
