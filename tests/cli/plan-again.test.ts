@@ -274,3 +274,26 @@ describe('boards under power at one height and scoops at another', () => {
     expect(rowsOf(out)[at]!.slice(5)).toEqual([wrong, KEPT]);
   });
 });
+
+test('nor is a wide board planed for the tilt that a result leaves open', () => {
+  const folder = temporaryFolder();
+  // Strips by hand alone, and a lock of unknown worth: only a board planed right across tells the tilt.
+  const hand = join(folder, 'hand.csv');
+  const lines = readFileSync(join(root, BOARDS), 'utf8').split('\n');
+  writeFileSync(hand, lines.filter((line) => !line.startsWith('F1,')).join('\n'));
+  const loose = machineWith(
+    folder,
+    PROJECTING,
+    /repeatability = 0\.005/,
+    'repeatability = "unknown"',
+  );
+  const result = join(folder, 'result.json');
+  expect(proofboard(['analyse', loose, hand, '--out', result]).code).toBe(3);
+  const planed = () =>
+    (jsonOf(proofboard(['plan', loose, '--result', result, '--json'])).boards as Board[]).filter(
+      ({ cut }) => cut !== 'hand',
+    );
+  expect(planed().map(({ x }) => x.length)).toEqual([3]);
+  writeFileSync(loose, readFileSync(loose, 'utf8').replace('value = 0.9', 'value = 1.3'));
+  expect(planed()).toEqual([]);
+});
